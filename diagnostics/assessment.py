@@ -1,0 +1,56 @@
+"""An order with its findings: the one place where records meet the evidence rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
+
+from diagnostics.evidence import ChainStatus, Finding, chain_status, evaluate
+from diagnostics.reading import read_instruments, read_orders
+from diagnostics.snapshot import Order
+from shop.models import RepairOrder
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """One order, what the rules find in it, and the chain of each symptom complaint."""
+
+    order: Order
+    findings: tuple[Finding, ...]
+    chains: tuple[ChainStatus, ...]
+
+    @property
+    def gaps(self) -> tuple[Finding, ...]:
+        """What is still missing: gaps, and what will be one at hand-over."""
+        return tuple(finding for finding in self.findings if finding.state != "explained")
+
+
+def assess(order_pk: int) -> Assessment:
+    """Return one order with its findings; its vehicle's earlier orders are looked at too."""
+    order = RepairOrder.objects.only("vehicle_id", "opened_on").get(pk=order_pk)
+    earlier = RepairOrder.objects.earlier_of_vehicle(order)
+    with_earlier = RepairOrder.objects.filter(pk__in=[*earlier.values_list("pk", flat=True), order_pk])
+    *before, wanted = read_orders(with_earlier.order_by("opened_on", "pk"))
+    return _assess(wanted, tuple(before), read_instruments())
+
+
+def assess_all() -> Iterator[Assessment]:
+    """Yield every order with its findings, vehicle by vehicle, oldest first."""
+    instruments = read_instruments()
+    orders = read_orders(RepairOrder.objects.order_by("vehicle_id", "opened_on", "pk"))
+    for _, visits in groupby(orders, key=lambda order: order.vehicle.id):
+        before: list[Order] = []
+        for order in visits:
+            yield _assess(order, tuple(before), instruments)
+            before.append(order)
+
+
+def _assess(order: Order, earlier: tuple[Order, ...], instruments) -> Assessment:
+    findings = evaluate(order, instruments=instruments, earlier=earlier)
+    chains = tuple(
+        chain_status(order, findings, complaint)
+        for complaint in order.complaints
+        if complaint.kind == "symptom"
+    )
+    return Assessment(order, findings, chains)

@@ -1,0 +1,63 @@
+"""Everything people write into an order: keyword-only acts, one transaction and one audit entry each."""
+
+from diagnostics.recording.assumptions import accept_assumption, add_assumption, settle_assumption
+from diagnostics.recording.causes import add_suspect, amend_cause, name_cause, settle_suspect
+from diagnostics.recording.entries import OrderIsClosed
+from diagnostics.recording.events import claim_effect, record_event, record_reversal
+from diagnostics.recording.explanations import approve, approve_waiver, explain, waive_step
+from diagnostics.recording.handoffs import acknowledge, hand_off
+from diagnostics.recording.proof import record_check, record_trials
+from diagnostics.recording.readings import dispose_of_reading, live, record_test, supersede_test
+from diagnostics.recording.repair import add_work, amend_work, disturb
+from diagnostics.recording.seeing import add_note, amend_attempt, record_attempt, set_trial_plan
+from diagnostics.recording.visit import (
+    amend_declined,
+    authorise_minutes,
+    decline,
+    plan_return,
+    promise,
+    record_outside_event,
+    record_time,
+    set_waiting,
+)
+
+__all__ = [
+    "OrderIsClosed",
+    "accept_assumption",
+    "acknowledge",
+    "add_assumption",
+    "add_note",
+    "add_suspect",
+    "add_work",
+    "amend_attempt",
+    "amend_cause",
+    "amend_declined",
+    "amend_work",
+    "approve",
+    "approve_waiver",
+    "authorise_minutes",
+    "claim_effect",
+    "decline",
+    "dispose_of_reading",
+    "disturb",
+    "explain",
+    "hand_off",
+    "live",
+    "name_cause",
+    "plan_return",
+    "promise",
+    "record_attempt",
+    "record_check",
+    "record_event",
+    "record_outside_event",
+    "record_reversal",
+    "record_test",
+    "record_time",
+    "record_trials",
+    "set_trial_plan",
+    "set_waiting",
+    "settle_assumption",
+    "settle_suspect",
+    "supersede_test",
+    "waive_step",
+]

@@ -1,0 +1,3 @@
+from invoicing.models.papers import CustomerLink, IssuedDocument, WarrantyGrant
+
+__all__ = ["CustomerLink", "IssuedDocument", "WarrantyGrant"]

@@ -1,0 +1,4 @@
+from shared.models.audit import AuditEntry
+from shared.models.outbox import OutboxRow
+
+__all__ = ["AuditEntry", "OutboxRow"]
