@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from diagnostics.evidence import ChainStatus, Finding, chain_status, evaluate
+from diagnostics.evidence import ChainStatus, Finding, chain_statuses, evaluate
 from diagnostics.reading import read_instruments, read_orders
-from diagnostics.snapshot import Order
+from diagnostics.snapshot import Instrument, Order
 from shop.models import RepairOrder
 
 
@@ -32,7 +32,7 @@ def assess(order_pk: int) -> Assessment:
     earlier = RepairOrder.objects.earlier_of_vehicle(order)
     with_earlier = RepairOrder.objects.filter(pk__in=[*earlier.values_list("pk", flat=True), order_pk])
     *before, wanted = read_orders(with_earlier.order_by("opened_on", "pk"))
-    return _assess(wanted, tuple(before), read_instruments())
+    return assess_snapshot(wanted, instruments=read_instruments(), earlier=before)
 
 
 def assess_all() -> Iterator[Assessment]:
@@ -42,15 +42,13 @@ def assess_all() -> Iterator[Assessment]:
     for _, visits in groupby(orders, key=lambda order: order.vehicle.id):
         before: list[Order] = []
         for order in visits:
-            yield _assess(order, tuple(before), instruments)
+            yield assess_snapshot(order, instruments=instruments, earlier=before)
             before.append(order)
 
 
-def _assess(order: Order, earlier: tuple[Order, ...], instruments) -> Assessment:
+def assess_snapshot(
+    order: Order, *, instruments: Mapping[str, Instrument], earlier: Sequence[Order] = ()
+) -> Assessment:
+    """Return an order that was read already, with its findings."""
     findings = evaluate(order, instruments=instruments, earlier=earlier)
-    chains = tuple(
-        chain_status(order, findings, complaint)
-        for complaint in order.complaints
-        if complaint.kind == "symptom"
-    )
-    return Assessment(order, findings, chains)
+    return Assessment(order, findings, tuple(chain_statuses(order, findings).values()))

@@ -77,7 +77,8 @@ def read_vehicle_orders(vehicle: VehicleRow | int, *, light: bool = False) -> tu
 
 def read_instruments() -> dict[str, InstrumentSnapshot]:
     """Return the shop's instruments by id."""
-    return {row[0]: InstrumentSnapshot(*row) for row in Instrument.objects.values_list(*_INSTRUMENT)}
+    rows_of_list = Instrument.objects.order_by("pk").values_list(*_INSTRUMENT)
+    return {row[0]: InstrumentSnapshot(*row) for row in rows_of_list}
 
 
 def read_locations() -> dict[str, Location]:
@@ -150,7 +151,7 @@ def _order(head: tuple[Any, ...], odometer: dict[str, tuple[Decimal, str]], insi
 
 
 def _all_lists(pks: list[int]) -> dict[str, dict[int, list[Any]]]:
-    complaint_pks = rows.COMPLAINTS.keys(pks)
+    complaint_pks = rows.COMPLAINTS.keys(pks).values()
     inside = {part.name: part.load(complaint_pks) for part in rows.INSIDE_COMPLAINT}
     found = {
         "complaints": rows.COMPLAINTS.load(

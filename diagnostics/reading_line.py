@@ -1,4 +1,4 @@
-"""Reads one line of typing as a reading: `12.31 V`, `12,31`, `5.3mV @ fuse 14`, `4k7`, `OL`.
+"""Reads one line of typing: `12.31 V`, `12,31`, `5.3mV @ fuse 14`, `fuse 14 5.3 mV`, `4k7`, `OL`.
 
 Nothing is guessed: a line that can be read in two ways is answered with a question.
 """
@@ -18,8 +18,14 @@ OVER_RANGE = "over range"
 _NUMBER = re.compile(r"^(?P<sign>[+-]?)\s*(?P<digits>[0-9][0-9.,]*|[.,][0-9]+)\s*(?P<unit>.*)$", re.DOTALL)
 # The letter stands in the place of the decimal point: 4k7 is 4.7 kΩ. IEC 60062:2016, clause 4. From memory.
 _LETTER_AS_POINT = re.compile(r"^(?P<whole>[0-9]+)(?P<letter>[RrkKM])(?P<part>[0-9]+)$")
+# A point before the number starts with a letter, and the unit is typed out: "fuse 14" alone is no reading.
+_POINT_FIRST = re.compile(
+    r"^(?P<point>[^\W\d_][^@]*?)[\s,:]+(?P<rest>[+-]?(?:[0-9][0-9.,]*|[.,][0-9]+)\s*[^\d\s].*)$"
+)
 _LETTER_UNITS = {"R": "Ω", "r": "Ω", "k": "kΩ", "K": "kΩ", "M": "MΩ"}
-_OVER_RANGE = re.compile(r"^(o\.?\s?l\.?|o/l|over[\s-]?range|over[\s-]?limit|over[\s-]?load|∞)$", re.IGNORECASE)
+_OVER_RANGE = re.compile(
+    r"^(o\.?\s?l\.?|o/l|over[\s-]?range|over[\s-]?limit|over[\s-]?load|∞)$", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +53,9 @@ def read_line(text: str, *, unit: str = "", point: str = "") -> Entry:
     Parameters
     ----------
     text : str
-        A number with a decimal point or comma, then its unit, then `@` and the measuring point where
-        it is another than usual. "OL" or "over range" in the place of the number.
+        A number with a decimal point or comma, then its unit. The measuring point, where it is another
+        than usual, stands behind an `@` or before the number. "OL" or "over range" in the place of the
+        number.
     unit : str
         The unit of the test, taken where none is typed; empty where the test has none.
     point : str
@@ -77,27 +84,32 @@ def read_line(text: str, *, unit: str = "", point: str = "") -> Entry:
         raise UnclearReading("empty", f"What did the instrument show? {_example(unit)}")
     if _OVER_RANGE.match(body):
         return Entry(body, None, unit, where, OVER_RANGE)
-    value, written = _number_and_unit(body, unit)
+    plain = body.replace("\u2212", "-").replace("\u2013", "-")
+    if not named and (leading := _POINT_FIRST.match(plain)):
+        where, plain = leading["point"], leading["rest"]
+    value, written = _number_and_unit(plain, unit)
     return Entry(body, value, _unit_of(written, unit), where)
 
 
-def _number_and_unit(body: str, unit: str) -> tuple[Decimal, str]:
-    plain = body.replace("\u2212", "-").replace("\u2013", "-")
+def _number_and_unit(plain: str, unit: str) -> tuple[Decimal, str]:
     if letter := _LETTER_AS_POINT.match(plain):
         return Decimal(f"{letter['whole']}.{letter['part']}"), _LETTER_UNITS[letter["letter"]]
     match = _NUMBER.match(plain)
     if match is None:
-        raise UnclearReading("not_a_number", f"'{body}' is not a number. {_example(unit)}")
+        raise UnclearReading("not_a_number", f"'{plain}' is not a number. {_example(unit)}")
     return _decimal(match["sign"], match["digits"]), _with_prefix(match["unit"].strip(), unit)
 
 
 def _decimal(sign: str, digits: str) -> Decimal:
     if digits.count(".") + digits.count(",") > 1:
-        raise UnclearReading("two_points", f"'{digits}' has two marks. Write the number with one decimal point.")
+        raise UnclearReading(
+            "two_points", f"'{digits}' has two marks. Write the number with one decimal point."
+        )
     whole, comma, part = digits.partition(",")
     if comma and len(part) == 3 and whole.strip("0"):
         raise UnclearReading(
-            "comma_unclear", f"Is '{digits}' {whole}{part} or {whole}.{part}? Write it in one of these two ways."
+            "comma_unclear",
+            f"Is '{digits}' {whole}{part} or {whole}.{part}? Write it in one of these two ways.",
         )
     plain = digits.replace(",", ".").rstrip(".")
     if len(plain) > LONGEST_NUMBER:
@@ -121,7 +133,8 @@ def _unit_of(written: str, unit: str) -> str:
         return known.symbol if known else unit
     if known is None:
         raise UnclearReading(
-            "unit_unknown", f"'{written}' is not a unit this site knows. {_example(unit)} A point goes after an @."
+            "unit_unknown",
+            f"'{written}' is not a unit this site knows. {_example(unit)} A point goes after an @.",
         )
     if unit:
         raise UnclearReading("unit_of_another_kind", _another_kind(known.symbol, known.kind, unit))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 from django.db import models
@@ -22,6 +22,7 @@ class Columns:
     names: tuple[str, ...]
     read: Callable[..., Any] | None = None  # None: the value itself
     write: Callable[[Any], tuple[Any, ...]] | None = None
+    is_elsewhere: bool = False  # In another table, whose rows are written on their own.
 
 
 def plain(name: str) -> Columns:
@@ -50,9 +51,9 @@ def texts(name: str) -> Columns:
     )
 
 
-def marked(flag: str, made: type, *names: str) -> Columns:
+def marked(flag: str, made: type[Any], *names: str) -> Columns:
     """A value of its own whose presence one column marks: its texts may all be empty."""
-    attributes = tuple(made.__dataclass_fields__)
+    attributes = tuple(part.name for part in fields(made))
     return Columns(
         (flag, *names),
         lambda present, *values: made(*values) if present else None,
@@ -91,7 +92,7 @@ PART = Columns(
         if pk is None
         else snapshot.Part(description, number, quantity, condition or None, supplier, batch)
     ),
-    lambda part: (),  # Its row is written after that of its work item.
+    is_elsewhere=True,
 )
 
 
@@ -120,32 +121,35 @@ class Rows:
             found.setdefault(row[0], []).append(self.made(**given))
         return found
 
-    def keys(self, parent_pks: Iterable[int]) -> list[int]:
-        """Return the keys of the rows themselves."""
-        return [row[1] for row in self._select(parent_pks, columns=())]
+    def keys(self, parent_pks: Iterable[int]) -> dict[tuple[int, int], int]:
+        """Return the key of each row by its parent and place."""
+        chosen = self._chosen(parent_pks).values_list(f"{self.parent}_id", "position", "pk")
+        return {(parent, place): pk for parent, place, pk in chosen}
 
-    def row(self, value: Any, **given: Any) -> models.Model:
-        """Return a new row for one value; `given` adds its parent and place."""
-        return self.model(**self.values(value), **given)
+    @property
+    def written_columns(self) -> list[str]:
+        """The columns of this table, in the order of `written`."""
+        return [name for part in self.columns.values() if not part.is_elsewhere for name in part.names]
 
-    def values(self, value: Any) -> dict[str, Any]:
-        """Return the column values of one value."""
-        values: dict[str, Any] = {}
+    def written(self, value: Any) -> list[Any]:
+        """Return what the columns keep of one value."""
+        kept: list[Any] = []
         for attribute, columns in self.columns.items():
-            kept = getattr(value, attribute)
+            if columns.is_elsewhere:
+                continue
             if columns.write is None:
-                values[columns.names[0]] = kept
+                kept.append(getattr(value, attribute))
             else:
-                values.update(zip(columns.names, columns.write(kept), strict=False))
-        return values
+                kept += columns.write(getattr(value, attribute))
+        return kept
 
-    def _select(self, parent_pks: Iterable[int], columns: tuple[str, ...] | None = None) -> Any:
-        names = (
-            [name for part in self.columns.values() for name in part.names] if columns is None else columns
-        )
+    def _select(self, parent_pks: Iterable[int]) -> Any:
+        names = [name for part in self.columns.values() for name in part.names]
         parent = f"{self.parent}_id"
-        chosen = self.model.objects.filter(self.only, **{f"{parent}__in": list(parent_pks)})
-        return chosen.order_by(parent, "position", "pk").values_list(parent, "pk", *names)
+        return self._chosen(parent_pks).order_by(parent, "position", "pk").values_list(parent, "pk", *names)
+
+    def _chosen(self, parent_pks: Iterable[int]) -> models.QuerySet[Any]:
+        return self.model.objects.filter(self.only, **{f"{self.parent}_id__in": list(parent_pks)})
 
     def _spans(self) -> Iterator[tuple[str, Callable[..., Any] | None, int, int]]:
         start = 2

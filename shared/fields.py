@@ -44,6 +44,9 @@ class ExactDecimalField(models.CharField):
         value = self.to_python(value)
         return None if value is None else str(value)
 
+    def run_validators(self, value):
+        super().run_validators(str(value) if isinstance(value, Decimal) else value)
+
     def value_to_string(self, obj):
         value = self.value_from_object(obj)
         return "" if value is None else str(value)

@@ -70,7 +70,9 @@ class ListPage(FilterView):
             "columns": self.columns,
             "rows": self.rows_for(page.object_list),
             "total": page.paginator.count,
-            "is_filtered": any(value for key, value in self.request.GET.items() if key not in ("sort", "page")),
+            "is_filtered": any(
+                value for key, value in self.request.GET.items() if key not in ("sort", "page")
+            ),
         }
 
     def rows_for(self, records: Iterable[Any]) -> list[Any]:

@@ -57,7 +57,9 @@ def read_moment(text: str, zone: ZoneInfo) -> Moment:
         if offset is None:
             local = datetime.combine(day, clock, zone)
         else:
-            local = datetime.fromisoformat(f"{day}T{clock.isoformat()}{'+00:00' if offset == 'Z' else offset}")
+            local = datetime.fromisoformat(
+                f"{day}T{clock.isoformat()}{'+00:00' if offset == 'Z' else offset}"
+            )
         return moment_at(local, zone)
     except (ValueError, OverflowError):
         raise ValueError(f"'{text}' names a day or a time that does not exist.") from None

@@ -22,7 +22,9 @@ from shared.models import OutboxRow
 log = logging.getLogger(__name__)
 
 MOST_ATTEMPTS = 5
-LEASE = timedelta(minutes=10)  # Longer than the longest work; a row whose worker died is taken again after it.
+LEASE = timedelta(
+    minutes=10
+)  # Longer than the longest work; a row whose worker died is taken again after it.
 FIRST_RETRY_SECONDS = 15
 
 Handler = Callable[..., None]

@@ -14,7 +14,7 @@ from math import ceil, floor, log10
 Number = Decimal | int | float
 
 TWO_SIDED_MARGIN = 0.5  # of the stretch between two limits, left free at both ends
-ONE_SIDED_MARGIN = 1.25  # of the stretch between a single limit and the value, shown on each side of the limit
+ONE_SIDED_MARGIN = 1.25  # of the stretch from a single limit to the value, shown on each side of it
 LEAST_HALF = 0.02  # of a single limit: the least that is shown on each side of it
 LEAST_BAND_PERCENT = 12.0  # a hatched span narrower than this is not seen as a span
 BREAK_PERCENT = 88.0  # where the line is broken
@@ -154,7 +154,7 @@ def positions(values: Sequence[float], most: float) -> tuple[float, ...]:
 
 
 def _window(marks: Sequence[float], low: float | None, high: float | None) -> tuple[float, float]:
-    """The ends of the scale: two limits in its middle part, one limit in its middle, zero kept where it can be."""
+    """The ends of the scale: limits around its middle, and zero at the left where it can be."""
     if low is not None and high is not None:
         margin = TWO_SIDED_MARGIN * ((high - low) or abs(high) or 1.0)
         return min(low, *marks) - margin, max(high, *marks) + margin

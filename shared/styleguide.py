@@ -4,11 +4,10 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 from django import forms
+from django.conf import settings
 from django.core.paginator import Paginator
 from django.http import Http404
 from django.shortcuts import render
-
-from django.conf import settings
 
 CHAIN_WITH_GAPS = [
     {"name": "reported", "state": "joined"},
@@ -67,7 +66,13 @@ READINGS = [
         "hi": Decimal("63"),
         "level": "E4",
     },
-    {"name": "Lead to the rear lamp, resistance", "by": "Sat 09:50", "value": Decimal("61"), "unit": "Ω", "level": "E2"},
+    {
+        "name": "Lead to the rear lamp, resistance",
+        "by": "Sat 09:50",
+        "value": Decimal("61"),
+        "unit": "Ω",
+        "level": "E2",
+    },
     {
         "name": "Belt, looked at",
         "by": "Sat 09:52, T. Marl",
@@ -96,7 +101,9 @@ class ExampleForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
     )
     system = forms.ChoiceField(label="System", choices=[("charging", "Charging"), ("battery", "Battery")])
-    due_on = forms.DateField(label="Promised for", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    due_on = forms.DateField(
+        label="Promised for", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
     photo = forms.FileField(label="Photo", required=False, help_text="Its place data is taken out.")
     since_repair = forms.BooleanField(label="Since we had it", required=False)
     plate = forms.CharField(label="Plate", disabled=True, initial="QX 4471", required=False)
@@ -119,7 +126,12 @@ def styleguide(request):
     if not settings.DEBUG:
         raise Http404("The parts are shown only while debugging.")
     refused = ExampleForm(
-        {"odo_in": "sixty", "reading": "12,31", "words": "It’s flat again after standing two nights.", "pattern": ""}
+        {
+            "odo_in": "sixty",
+            "reading": "12,31",
+            "words": "It’s flat again after standing two nights.",
+            "pattern": "",
+        }
     )
     now = datetime(2026, 10, 17, 10, 20, tzinfo=UTC)
     return render(
@@ -145,7 +157,7 @@ def styleguide(request):
             "draw": Decimal("1.21"),
             "words": ["seen", "measured", "proved"],
             "care": [
-                "A side airbag lead runs behind the same trim. Ignition off, leave yellow plugs alone, follow the maker’s procedure.",
+                "A side airbag lead runs behind the same trim. Follow the maker’s procedure.",
                 "Opening the tailgate wakes the network. Latch the catch by hand first.",
             ],
         },

@@ -56,7 +56,7 @@ class Unit:
 def _u(
     symbol: str, kind: str, factor: Fraction | str, spellings: str = "", offset: Fraction = Fraction(0)
 ) -> Unit:
-    names = tuple(name.strip() for name in spellings.split("|") if name.strip())
+    names = tuple(name.strip() for name in spellings.split("|") if name.strip() not in ("", symbol))
     return Unit(symbol, kind, Fraction(factor), names, offset)
 
 
@@ -66,7 +66,7 @@ def _spelled_together(lengths: tuple[str, ...], forces: tuple[str, ...]) -> str:
         name
         for length in lengths
         for force in forces
-        for joint in ("", " ", "-", "·", ".")
+        for joint in ("-", "", " ", "·", ".")
         for name in (f"{length}{joint}{force}", f"{force}{joint}{length}")
     )
 

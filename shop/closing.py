@@ -63,7 +63,9 @@ def hand_back(
     Everything left open is kept in the audit trail, one entry with rule and subject of each.
     """
     with transaction.atomic():
-        order = RepairOrder.objects.select_for_update(of=("self",)).select_related("location").get(pk=order.pk)
+        order = (
+            RepairOrder.objects.select_for_update(of=("self",)).select_related("location").get(pk=order.pk)
+        )
         if not order.is_open:
             raise ValidationError(f"Job {order.number} was handed back already.", code="closed_already")
         if outcome not in RepairOrder.Outcome.values:
@@ -82,7 +84,9 @@ def hand_back(
             _read_out(order, odometer_out, odometer_explanation)
         was, now = audit.difference(before, audit.values(order))
         after = {**now, "left_open": [asdict(gap) for gap in gaps]}
-        audit.record("hand back", order, by=by, before=was, after=after, order_number=order.number, reason=reason)
+        audit.record(
+            "hand back", order, by=by, before=was, after=after, order_number=order.number, reason=reason
+        )
         hooks.vehicles_changed([order.vehicle_id], at=at)
     return order
 

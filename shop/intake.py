@@ -25,7 +25,6 @@ from shop.models import (
     Vehicle,
 )
 
-
 FIRST_NUMBER = 1001
 
 

@@ -278,6 +278,5 @@ def _read_step(row: Row, catalogue: Catalogue) -> Step:
 def _require_protocols(catalogue: Catalogue) -> None:
     for symptom in catalogue.symptoms.values():
         if symptom.code not in catalogue.protocols:
-            raise CatalogueError(
-                f"{symptom.system}.toml", symptom.code, "protocol", "It has none.", "one [[protocol]] a symptom"
-            )
+            file, allowed = f"{symptom.system}.toml", "one [[protocol]] a symptom"
+            raise CatalogueError(file, symptom.code, "protocol", "It has none.", allowed)

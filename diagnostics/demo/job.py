@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from diagnostics.demo import protocols
-from diagnostics.demo.exact import number
+from diagnostics.demo.exact import Limits, number
 from diagnostics.demo.garage import LOCATION_ID
 from diagnostics.demo.people import Person
 from diagnostics.demo.vehicles import Vehicle
@@ -170,26 +170,42 @@ class Job:
         point: str | None = None,
         phase: str = "before",
         isolates: str | None = None,
+        limits: Limits | None = None,
+        unit: str | None = None,
+        repeatable: bool | None = None,
+        observation: str | None = None,
         complaint: str = "c1",
-        **more: Any,
     ) -> str:
-        """Take a reading in the unit and between the limits of its test kind; return the test's id."""
+        """Take a reading; return the test's id.
+
+        Unit and limits are those of the test kind, unless the maker's or the shop's own for this
+        very point are given.
+        """
         kind = protocols.test_kind(code)
-        as_listed = {"unit": kind.unit, "lo": kind.lo, "hi": kind.hi, "repeatable": kind.repeatable}
-        if "lo" in more or "hi" in more:  # the maker's figures, or the shop's for this very point
-            as_listed.update(lo=None, hi=None)
+        judged = limits or Limits(kind.lo, kind.hi)
         return self._test(
             code,
             "numeric",
-            on=on,
-            by=by,
-            instrument=using,
             point=point,
-            phase=phase,
-            isolates=isolates,
             complaint=complaint,
-            **{**as_listed, "value": number(value), **more},
+            phase=phase,
+            value=number(value),
+            unit=unit or kind.unit,
+            lo=judged.lo,
+            hi=judged.hi,
+            observation=observation,
+            instrument=using,
+            by=by,
+            on=on,
+            isolates=isolates,
+            repeatable=kind.repeatable if repeatable is None else repeatable,
         )
+
+    def dispose(self, test: str, reason: str, by: str) -> None:
+        """Say why a reading out of its limits is not followed up."""
+        for made in self._line["tests"]:
+            if made["id"] == test:
+                made["disposition"] = {"reason": reason, "by": by}
 
     def observe(
         self,
@@ -204,22 +220,21 @@ class Job:
         phase: str = "before",
         isolates: str | None = None,
         complaint: str = "c1",
-        **more: Any,
     ) -> str:
         """Pass or fail something that is looked at, heard or felt; return the test's id."""
         return self._test(
             code,
             "attribute",
-            on=on,
-            by=by,
-            instrument=using,
             point=point,
-            phase=phase,
-            isolates=isolates,
             complaint=complaint,
+            phase=phase,
             result=result,
             observation=observation,
-            **{"repeatable": protocols.test_kind(code).repeatable, **more},
+            instrument=using,
+            by=by,
+            on=on,
+            isolates=isolates,
+            repeatable=protocols.test_kind(code).repeatable,
         )
 
     def read_codes(
@@ -229,14 +244,12 @@ class Job:
         return self._test(
             code,
             "code",
-            on=on,
-            by=by,
-            instrument=using,
-            point=None,
-            phase="before",
-            isolates=None,
             complaint="c1",
+            phase="before",
             observation=observation,
+            instrument=using,
+            by=by,
+            on=on,
         )
 
     def cause(

@@ -13,7 +13,11 @@ from typing import Any
 
 MAKER_CODE = "00Z"
 LETTER_VALUES = dict(
-    zip("ABCDEFGHJKLMNPRSTUVWXYZ", (1, 2, 3, 4, 5, 6, 7, 8, 1, 2, 3, 4, 5, 7, 9, 2, 3, 4, 5, 6, 7, 8, 9), strict=True)
+    zip(
+        "ABCDEFGHJKLMNPRSTUVWXYZ",
+        (1, 2, 3, 4, 5, 6, 7, 8, 1, 2, 3, 4, 5, 7, 9, 2, 3, 4, 5, 6, 7, 8, 9),
+        strict=True,
+    )
 )
 POSITION_WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
 YEAR_CODES = "ABCDEFGHJKLMNPRSTVWXY123456789"
@@ -47,7 +51,7 @@ MODELS = (
     Model("Brisolet", "Corriol", "BC5", (PETROL_16, DIESEL_15), 7, 2011, 2025),
     Model("Tolmer", "Fenn", "TF1", (PETROL_14, PETROL_16), 11, 2004, 2022),
     Model("Tolmer", "Skerrow 4x4", "TS8", (DIESEL_20, "2.4 diesel, 4 cyl"), 6, 2006, 2024),
-    Model("Ostrey", "Quill van", "EQ7", (DIESEL_15, DIESEL_20), 9, 2010, 2025),
+    Model("Ostrey", "Quill van", "EK7", (DIESEL_15, DIESEL_20), 9, 2010, 2025),
     Model("Ostrey", "Hamlin pick-up", "EH9", ("2.4 diesel, 4 cyl",), 5, 2008, 2023),
 )
 

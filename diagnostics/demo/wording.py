@@ -3,38 +3,52 @@
 from __future__ import annotations
 
 import random
+from datetime import date
 
 from diagnostics.catalogue import Symptom
+from diagnostics.demo.days import NIGHT_CELSIUS
 
-SINCE = (
-    "Since about {when}.",
-    "It started {when}.",
-    "First noticed it {when}.",
-    "My {relative} noticed it {when}.",
-    "Been like that since {when}.",
-    "It began {when} and it is getting worse.",
-    "Since {when}, on and off.",
-    "Not bad enough to stop, but since {when} I don't trust it.",
+STARTED = (
+    "It started {time}.",
+    "First noticed it {time}.",
+    "My {relative} noticed it {time}.",
+    "It began {time} and it is getting worse.",
+    "Had it once before, and again {time}.",
 )
-WHEN = (
+SINCE = (
+    "Since {event}.",
+    "Been like that since {event}.",
+    "Not bad enough to stop, but since {event} I don't trust it.",
+    "Since {event}, on and off.",
+    "Never had it until {event}.",
+)
+TIMES = (
     "last Tuesday",
-    "the weekend",
+    "at the weekend",
+    "two weeks ago",
+    "on Monday morning",
+    "about a month ago",
+    "on Sunday night",
+    "on the way to the coast",
+    "after the car wash",
+    "on the way back from the market",
+    "yesterday",
+    "a few days ago",
+    "when I fetched my {relative} from the station",
+)
+EVENTS = (
     "the school holidays",
-    "the first frost",
     "the trip to the coast",
     "I filled up at the new place",
-    "two weeks ago",
-    "Monday morning",
     "the big rain",
-    "a month ago",
     "I hit that hole on Mill Lane",
     "my daughter took it to college",
     "it stood over the holiday",
-    "the car wash",
     "we had the roof box on",
-    "the hot spell",
-    "Sunday night",
     "I towed the trailer",
+    "the move",
+    "the road works on the bypass",
+    "my brother-in-law looked at it",
 )
 RELATIVE = ("husband", "wife", "son", "daughter", "mother", "neighbour", "sister", "driver", "apprentice")
 CIRCUMSTANCE = (
@@ -121,7 +135,7 @@ CONDITIONS = (
     "Parked, locked, ignition off; tried by hand, {weather}.",
     "Road test alone, windows open, {miles} miles, {weather}.",
 )
-WEATHER = ("dry, 6 °C", "dry, 12 °C", "light rain, 9 °C", "dry, 19 °C", "wet road, 7 °C", "frost, -1 °C", "hot, 26 °C")
+SKIES = ("dry", "dry", "dry", "light rain", "wet road", "overcast", "sun")
 TRIAL_CONDITIONS = (
     "The customer's own way to work, both directions.",
     "As the complaint says, engine warm, same road.",
@@ -132,19 +146,26 @@ TRIAL_CONDITIONS = (
 PASSED = (
     "As it should be.",
     "Nothing to see, hear or feel.",
-    "Even, dry and tight.",
-    "Works each time, ten tries.",
-    "No change when it is moved by hand.",
-    "Same on both sides.",
-    "Clean, no marks.",
+    "Gone over twice, nothing found.",
+    "All of it reached, nothing found.",
+    "In order, and so is the other side.",
+    "In order, photo kept.",
+    "Nothing found.",
+    "Done as listed, nothing found.",
+)
+PASSED_AFTER = (
+    "Done again in the same way: nothing left of it.",
+    "Same try as before the work, now in order.",
+    "In order now, photo kept.",
+    "Gone over again, nothing found.",
 )
 FAILED = (
-    "Shows it clearly: {component}.",
-    "Comes and goes when {component} is moved by hand.",
-    "Trace leads to {component}.",
-    "Seen at {component}, photo kept.",
-    "Different from the other side, at {component}.",
-    "Heard at {component} with the listening rod.",
+    "Shows it clearly, traced to: {component}.",
+    "Found at: {component}. Photo kept.",
+    "Not as on the other side: {component}.",
+    "Clear at the first try: {component}.",
+    "Comes and goes, traced to: {component}.",
+    "Seen and heard at: {component}.",
 )
 WAIVER_REASONS = (
     "Done at the last visit, a week before.",
@@ -158,13 +179,66 @@ DISPOSITIONS = (
     "Customer knows; to be seen at the next service.",
     "Weather and load explain it.",
 )
-SUPPLIERS = ("Hollin Motor Factors", "Brackley & Sons Parts", "Tarn Valley Trade Parts", "Northgate Electrics")
+STORED = (
+    "Nothing stored.",
+    "Nothing stored, all monitors complete.",
+    "P0562 stored, system voltage low; old, not current.",
+    "U0100 stored once, not current.",
+    "P0300 stored, random misfire.",
+    "P0128 stored, coolant below thermostat temperature.",
+    "P0171 stored, mixture lean.",
+    "P0420 stored, catalyst efficiency low; not current.",
+    "Two codes of the body unit, both old, kept on paper.",
+)
+DISTURBED = (
+    "air-filter housing",
+    "front undertray",
+    "left front wheel arch liner",
+    "scuttle panel",
+    "rear seat squab",
+    "battery tray",
+    "front bumper",
+    "radiator fan",
+    "driver's door panel",
+    "coolant hose, upper",
+    "auxiliary belt",
+)
+FAILURE_ANALYSES = (
+    "Opened on the bench: seal torn at its edge, not a fitting mark. Sent back to the supplier.",
+    "Part was faulty when new, the supplier has taken it back.",
+    "Cut open: dry from the start. Another batch fitted.",
+    "Measured on the bench against a new one: out of its own data sheet.",
+)
+ASSUMPTIONS = (
+    "The battery was renewed last year, the customer says.",
+    "The wiring behind the trim is as it left the factory.",
+    "Nobody else has worked on it.",
+    "The part fitted two years ago is still good.",
+    "The fault is the same one the customer saw on the motorway.",
+    "The fluid was changed on time, by the book.",
+)
+ACCEPTED = (
+    "To prove it would cost more than the part.",
+    "The customer knows and agrees to leave it at that.",
+)
+BESIDES = (
+    "And the yearly service while it is here.",
+    "Oil and filter too, please.",
+    "Can you do the service at the same time?",
+    "New wiper blades as well, they smear.",
+)
+SUPPLIERS = (
+    "Hollin Motor Factors",
+    "Brackley & Sons Parts",
+    "Tarn Valley Trade Parts",
+    "Northgate Electrics",
+)
 
 
 def said(symptom: Symptom, rng: random.Random) -> str:
     """Return what a customer says about `symptom`, seldom the same twice."""
-    extras = [_since(rng), rng.choice(CIRCUMSTANCE), rng.choice(REQUEST)]
-    kept = [extra for extra, likely in zip(extras, (0.6, 0.5, 0.3), strict=True) if rng.random() < likely]
+    extras = [_when(rng), rng.choice(CIRCUMSTANCE), rng.choice(REQUEST)]
+    kept = [extra for extra, likely in zip(extras, (0.6, 0.45, 0.3), strict=True) if rng.random() < likely]
     return " ".join([sentence(symptom.says), *(kept or [extras[rng.randrange(2)]])])
 
 
@@ -184,9 +258,12 @@ def sentence(says: str) -> str:
     return says if says[-1] in ".!?" else says + "."
 
 
-def conditions(rng: random.Random) -> str:
-    """Return under which conditions a complaint was tried."""
-    return rng.choice(CONDITIONS).format(miles=rng.randrange(4, 19), weather=rng.choice(WEATHER))
+def conditions(day: date, rng: random.Random) -> str:
+    """Return under which conditions a complaint was tried on `day`."""
+    celsius = NIGHT_CELSIUS[day.month] + rng.randrange(-2, 12)
+    return rng.choice(CONDITIONS).format(
+        miles=rng.randrange(4, 19), weather=f"{rng.choice(SKIES)}, {celsius} °C"
+    )
 
 
 def failed(component: str, rng: random.Random) -> str:
@@ -194,5 +271,13 @@ def failed(component: str, rng: random.Random) -> str:
     return rng.choice(FAILED).format(component=component)
 
 
-def _since(rng: random.Random) -> str:
-    return rng.choice(SINCE).format(when=rng.choice(WHEN), relative=rng.choice(RELATIVE))
+def stored(rng: random.Random) -> str:
+    """Return what the control units had stored: seldom anything that helps."""
+    return rng.choice(STORED)
+
+
+def _when(rng: random.Random) -> str:
+    relative = rng.choice(RELATIVE)
+    if rng.random() < 0.5:
+        return rng.choice(SINCE).format(event=rng.choice(EVENTS))
+    return rng.choice(STARTED).format(time=rng.choice(TIMES).format(relative=relative), relative=relative)

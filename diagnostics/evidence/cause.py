@@ -46,14 +46,10 @@ def rival_left_open(terms: Terms) -> Iterator[Raised]:
         for suspect in complaint.suspects if worked else ():
             if not any(same_text(suspect.component, c) for c in worked) and _is_left_open(suspect, terms):
                 part = wording.words(suspect.component)
-                said = (
-                    "is still open"
-                    if suspect.state == "open"
-                    else "is called ruled out without a test that has an outcome"
-                )
+                state = "still open" if suspect.state == "open" else "called ruled out without a judged test"
                 text = (
-                    f"The {part} {said} as a suspect for {wording.said(complaint)}, and the "
-                    f"{wording.words(worked[0])} was worked on; rule it out by a test, or confirm it."
+                    f"The {wording.words(worked[0])} was worked on for {wording.said(complaint)} while the "
+                    f"suspect {part} is {state}; rule it out by a test that has an outcome, or confirm it."
                 )
                 yield Raised("R13", suspect.component, text, (complaint.id,))
 

@@ -58,7 +58,7 @@ def evaluate(
     instruments : mapping of id to Instrument
         The shop's list, withdrawn instruments included.
     earlier : sequence of Order
-        Other orders of the same vehicle, for R26; those opened later are ignored.
+        Earlier orders of the same vehicle, for R26; this order and later ones are passed over.
     policy : Policy
         The shop's numbers; the defaults of practice.md if not given.
 

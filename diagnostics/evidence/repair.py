@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from diagnostics.evidence import wording
 from diagnostics.evidence.finding import Raised
-from diagnostics.evidence.terms import Terms, WorkDone
+from diagnostics.evidence.terms import Terms, WorkDone, is_later
 from diagnostics.judging import done_by_hand_over, is_blank, same_text
 from diagnostics.snapshot import Check, Order, Work
 
@@ -101,8 +101,8 @@ def _earlier_replacement(done: WorkDone, terms: Terms) -> tuple[Order, Work] | N
 
 
 def _is_earlier(other: Order, order: Order) -> bool:
-    """Not this order, and opened no later; the caller hands over orders of the same vehicle only."""
-    return other.id != order.id and other.opened.on <= order.opened.on
+    """Not this order, and not opened later; the caller hands over orders of the same vehicle only."""
+    return other.id != order.id and not is_later(other.opened, order.opened)
 
 
 def _is_near(other: Order, terms: Terms) -> bool:

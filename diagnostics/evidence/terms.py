@@ -44,6 +44,13 @@ I = TypeVar("I", bound=Identified)  # noqa: E741
 P = TypeVar("P", bound=Placed)
 
 
+def is_later(a: Moment, b: Moment) -> bool:
+    """Return whether `a` is later: by date, on one date by time of day where both have one."""
+    if a.on != b.on or a.instant is None or b.instant is None:
+        return a.on > b.on
+    return a.instant > b.instant
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """Where a record stands in time: moment, then before (0) ahead of after (1), then order on the record."""
@@ -54,11 +61,10 @@ class Place:
 
     def is_later_than(self, other: Place) -> bool:
         """Whether this comes later: by date, by time of day where both have one, by phase, by the record."""
-        mine, its = self.moment, other.moment
-        if mine.on != its.on:
-            return mine.on > its.on
-        if mine.instant is not None and its.instant is not None and mine.instant != its.instant:
-            return mine.instant > its.instant
+        if is_later(self.moment, other.moment):
+            return True
+        if is_later(other.moment, self.moment):
+            return False
         return (self.phase, self.position) > (other.phase, other.position)
 
 

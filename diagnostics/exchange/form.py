@@ -7,7 +7,6 @@ is used once in its list. The fast check answers yes or no; `schema_faults` name
 
 from __future__ import annotations
 
-import copy
 import difflib
 import re
 from collections.abc import Callable, Iterator
@@ -90,15 +89,21 @@ def published_schema() -> Schema:
     return schema
 
 
+@cache
 def schema_of(kind: str) -> Schema:
-    """Return the checking schema of one record kind."""
-    return {"$defs": _checking_defs(), "$ref": f"#/$defs/{kind}"}
-
-
-def resolved(schema: Schema) -> Schema:
-    """Return the fragment that `schema` refers to, or the schema itself."""
-    while "$ref" in schema:
-        schema = _checking_defs()[schema["$ref"].rpartition("/")[2]]
+    """Return the checking schema of one record kind, without references and alternatives."""
+    defs = published_schema()["$defs"]
+    schema: Schema = _flat(defs[kind], defs)
+    for fragment in _fragments(schema):
+        _make_exact(fragment)
+    properties = schema["properties"]
+    for name in LISTS_WITH_OWN_IDS:
+        if name in properties:
+            properties[name]["uniqueIds"] = name
+    if kind == "location":
+        properties["time_zone"]["format"] = "time-zone"
+    if kind == "instrument":
+        properties["kind"]["maxLength"] = 150
     return schema
 
 
@@ -118,8 +123,8 @@ def fast_check(kind: str) -> Callable[[object], object]:
 def schema_faults(kind: str, record: object) -> Iterator[Fault]:
     """Yield every fault of a decoded record of this kind, one for each field."""
     seen: set[str] = set()
-    for error in _named_errors(_validator(kind).iter_errors(record)):
-        for fault in _faults_of(error):
+    for error in _validator(kind).iter_errors(record):
+        for fault in () if isinstance(error.instance, UnreadableNumber) else _faults_of(error):
             if fault.field not in seen:
                 seen.add(fault.field)
                 yield fault
@@ -142,41 +147,43 @@ def time_zones() -> frozenset[str]:
 # Making the published schema exact
 
 
-@cache
-def _checking_defs() -> Schema:
-    defs: Schema = _with_exact_patterns(copy.deepcopy(published_schema()["$defs"]))
-    defs["date"]["format"] = "date-of-the-calendar"
-    defs["own_id"] = {**defs["id"], "pattern": _NOT_BLANK}
-    for schema in _fragments(defs):
-        properties = schema.get("properties", {})
-        if "id" in properties:
-            properties["id"] = {"$ref": "#/$defs/own_id"}
-        for key, length in COLUMN_LENGTHS.items():
-            text = properties.get(key, {})
-            if "string" in _types(text.get("items", text)):
-                text.get("items", text).setdefault("maxLength", length)
-        if "integer" in _types(schema):
-            schema.setdefault("minimum", WHOLE_NUMBERS[0])
-            schema.setdefault("maximum", WHOLE_NUMBERS[1])
-    defs["instrument"]["properties"]["kind"]["maxLength"] = 150
-    for name in LISTS_WITH_OWN_IDS:
-        defs["order"]["properties"][name]["uniqueIds"] = name
-    defs["location"]["properties"]["time_zone"]["format"] = "time-zone"
-    return defs
+def _flat(schema: Any, defs: Schema) -> Any:
+    """Put each definition where it is named, and one schema with several types for each `anyOf`.
 
-
-def _with_exact_patterns(schema: Any) -> Any:
-    """Write ECMA patterns for Python, where \\d takes other scripts and $ a line end."""
-    if isinstance(schema, dict):
-        return {
-            key: re.sub(r"\$$", r"\\Z", value.replace(r"\d", "[0-9]"))
-            if key == "pattern" and isinstance(value, str)
-            else _with_exact_patterns(value)
-            for key, value in schema.items()
-        }
+    The alternatives of the form differ in type, so their keywords do not meet.
+    """
     if isinstance(schema, list):
-        return [_with_exact_patterns(part) for part in schema]
-    return schema
+        return [_flat(part, defs) for part in schema]
+    if not isinstance(schema, dict):
+        return schema
+    if "$ref" in schema:
+        return _flat(defs[schema["$ref"].rpartition("/")[2]], defs)
+    if "anyOf" in schema:
+        branches = [_flat(branch, defs) for branch in schema["anyOf"]]
+        merged = {key: value for branch in branches for key, value in branch.items()}
+        return {**merged, "type": [name for branch in branches for name in _types(branch)]}
+    return {key: _flat(value, defs) for key, value in schema.items()}
+
+
+def _make_exact(schema: Schema) -> None:
+    """Add what the published form leaves to its reader."""
+    pattern = schema.get("pattern")
+    if isinstance(pattern, str):
+        # ECMA patterns, written for Python, where \d takes other scripts and $ a line end.
+        schema["pattern"] = re.sub(r"\$$", r"\\Z", pattern.replace(r"\d", "[0-9]"))
+        if pattern.startswith(r"^\d{4}-"):
+            schema["format"] = "date-of-the-calendar"
+    if "integer" in _types(schema):
+        schema.setdefault("minimum", WHOLE_NUMBERS[0])
+        schema.setdefault("maximum", WHOLE_NUMBERS[1])
+    properties = schema.get("properties", {})
+    if "id" in properties:
+        properties["id"]["pattern"] = _NOT_BLANK
+    for key, length in COLUMN_LENGTHS.items():
+        text = properties.get(key, {})
+        text = text.get("items", text)
+        if "string" in _types(text):
+            text.setdefault("maxLength", length)
 
 
 def _fragments(schema: Any) -> Iterator[Schema]:
@@ -234,28 +241,6 @@ _Validator = extend(
 # Naming a fault
 
 
-def _named_errors(errors: Iterator[ValidationError]) -> Iterator[ValidationError]:
-    """Replace "none of these" by the errors of the branch that was meant."""
-    for error in errors:
-        if isinstance(error.instance, UnreadableNumber):
-            continue
-        meant = _meant_branch(error) if error.validator == "anyOf" else []
-        if meant:
-            yield from _named_errors(iter(meant))
-        else:
-            yield error
-
-
-def _meant_branch(error: ValidationError) -> list[ValidationError]:
-    branches: dict[Any, list[ValidationError]] = {}
-    for inner in error.context or ():
-        branches.setdefault(inner.relative_schema_path[0], []).append(inner)
-    for inners in branches.values():
-        if not any(inner.validator == "type" and not inner.relative_path for inner in inners):
-            return inners
-    return []
-
-
 def _faults_of(error: ValidationError) -> Iterator[Fault]:
     path = tuple(error.absolute_path)
     schema: Any = error.schema
@@ -304,7 +289,7 @@ def _wrong_and_allowed(error: ValidationError, schema: Schema) -> tuple[str, str
             return f"{what} is too {size}", f"{least} or more" if most is None else f"{least} to {most}"
         case "enum" | "const":
             return f"{what} is not one of the choices", allowed(schema)
-        case "type" | "anyOf":
+        case "type":
             return f"{what} is {_words_for_type(value, schema)}", allowed(schema)
         case _:
             return f"{what} does not fit", allowed(schema)
@@ -319,15 +304,10 @@ def _words_for_type(value: object, schema: Schema) -> str:
 
 def allowed(schema: Schema) -> str:
     """Return what a fragment of the schema allows, in words."""
-    schema = resolved(schema)
-    if "anyOf" in schema:
-        return " or ".join(allowed(branch) for branch in schema["anyOf"])
     if "const" in schema:
         return str(schema["const"])
     if "enum" in schema:
         return _listed(["null" if choice is None else str(choice) for choice in schema["enum"]])
-    if schema.get("format") in _WORDS_BY_FORMAT:
-        return _WORDS_BY_FORMAT[schema["format"]]
     types = _types(schema)
     words = [_WORDS_BY_TYPE[name] for name in types]
     if "string" in types:
@@ -342,6 +322,8 @@ def allowed(schema: Schema) -> str:
 
 
 def _allowed_text(schema: Schema) -> str:
+    if schema.get("format") in _WORDS_BY_FORMAT:
+        return _WORDS_BY_FORMAT[schema["format"]]
     pattern = schema.get("pattern", "")
     words = _WORDS_BY_PATTERN.get(pattern, "text")
     least, most = schema.get("minLength", 0), schema.get("maxLength")

@@ -26,7 +26,6 @@ from diagnostics.exchange.form import (
     LISTS_WITH_OWN_IDS,
     date_exists,
     fast_check,
-    resolved,
     schema_faults,
     schema_of,
     time_zones,
@@ -53,10 +52,11 @@ class Known:
 
     locations: Mapping[str, Location] = field(default_factory=dict)
     vehicles: Mapping[str, Vehicle] = field(default_factory=dict)
+    home: Location = field(default_factory=lambda: Location(""))
 
     def location(self, id: str) -> Location:
-        """Return the location of this id; one never heard of has the defaults of the form."""
-        return self.locations.get(id) or Location(id)
+        """Return the location of this id; one never heard of has the defaults of the form, none is home."""
+        return (self.locations.get(id) or Location(id)) if id else self.home
 
     def vehicle(self, given: str | Vehicle) -> Vehicle:
         """Return the vehicle of an id or description; what is described wins over what was known."""
@@ -262,7 +262,6 @@ def _form(kind: str) -> _Form:
 
 
 def _make_form(kind: str, made: type[Any], schema: dict[str, Any]) -> _Form:
-    schema = _object_schema(schema)
     hints = get_type_hints(made)
     defaults = {part.name: _default(part) for part in fields(made)}
     by_key = {}
@@ -270,7 +269,7 @@ def _make_form(kind: str, made: type[Any], schema: dict[str, Any]) -> _Form:
         if key == "record":
             continue
         attribute = _ATTRIBUTES.get(key, key)
-        default = MISSING if key in schema["required"] else defaults[attribute]
+        default = MISSING if key in schema.get("required", ()) else defaults[attribute]
         by_key[key] = _Field(key, attribute, *_ways(key, hints[attribute], part), default)
     return _Form(kind, made, by_key)
 
@@ -279,21 +278,13 @@ def _default(part: Any) -> Any:
     return part.default if part.default_factory is MISSING else part.default_factory()
 
 
-def _object_schema(schema: dict[str, Any]) -> dict[str, Any]:
-    schema = resolved(schema)
-    for branch in schema.get("anyOf", ()):
-        if "properties" in resolved(branch):
-            return _object_schema(branch)
-    return {"required": (), **schema}
-
-
 def _ways(key: str, hint: Any, schema: dict[str, Any]) -> tuple[Reader | None, Reader | None]:
     """Return how a value of this type is read and written."""
     if key == "location":
         return None, lambda location, zone: location.id
     plain = _without_none(hint)
     if get_origin(plain) is tuple:
-        return _ways_of_list(key, get_args(plain)[0], resolved(schema)["items"])
+        return _ways_of_list(key, get_args(plain)[0], schema["items"])
     if plain in (Vehicle, Customer) or plain.__module__ == Order.__module__:
         form = _make_form(key, plain, schema)
         return form.read, form.write

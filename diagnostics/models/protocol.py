@@ -96,9 +96,7 @@ class Protocol(models.Model):
     class Meta:
         ordering = ["system", "symptom", "-version"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["system", "symptom", "version"], name="protocol_version_once"
-            ),
+            models.UniqueConstraint(fields=["system", "symptom", "version"], name="protocol_version_once"),
             models.UniqueConstraint(
                 fields=["system", "symptom"],
                 condition=Q(is_current=True),
@@ -126,9 +124,7 @@ class ProtocolStep(models.Model):
             models.UniqueConstraint(
                 fields=["protocol", "test_code", "phase"], name="protocol_step_once_a_phase"
             ),
-            models.CheckConstraint(
-                name="protocol_at_most_eight_steps", condition=Q(position__lt=MOST_STEPS)
-            ),
+            models.CheckConstraint(name="protocol_at_most_eight_steps", condition=Q(position__lt=MOST_STEPS)),
             models.CheckConstraint(
                 name="protocol_step_phase_known", condition=Q(phase__in=["before", "after"])
             ),

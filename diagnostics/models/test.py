@@ -80,9 +80,7 @@ class TestRun(InsideOrder):
                 fields=["order", "ref"], condition=Q(superseded_by__isnull=True), name="test_run_ref_once"
             ),
             models.CheckConstraint(name="test_run_has_ref", condition=~Q(ref="")),
-            models.CheckConstraint(
-                name="test_run_phase_known", condition=Q(phase__in=["before", "after"])
-            ),
+            models.CheckConstraint(name="test_run_phase_known", condition=Q(phase__in=["before", "after"])),
             models.CheckConstraint(
                 name="test_run_kind_known", condition=Q(kind__in=["numeric", "attribute", "code"])
             ),
@@ -109,7 +107,9 @@ class TestRun(InsideOrder):
     @classmethod
     def from_db(cls, db, field_names, values):
         run = super().from_db(db, field_names, values)
-        run._as_signed = dict(zip(field_names, values, strict=False)) if run.__dict__.get("signed_at") else None
+        run._as_signed = (
+            dict(zip(field_names, values, strict=False)) if run.__dict__.get("signed_at") else None
+        )
         return run
 
     def save(self, *args, **kwargs):

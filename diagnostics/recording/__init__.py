@@ -12,6 +12,7 @@ from diagnostics.recording.repair import add_work, amend_work, disturb
 from diagnostics.recording.seeing import add_note, amend_attempt, record_attempt, set_trial_plan
 from diagnostics.recording.visit import (
     amend_declined,
+    assign,
     authorise_minutes,
     decline,
     plan_return,
@@ -35,6 +36,7 @@ __all__ = [
     "amend_work",
     "approve",
     "approve_waiver",
+    "assign",
     "authorise_minutes",
     "claim_effect",
     "decline",

@@ -22,7 +22,9 @@ def add_suspect(complaint: Complaint, *, by: Any, at: datetime, component: str) 
         return keep(suspect, order, by=by, action="add suspect")
 
 
-def settle_suspect(suspect: Suspect, *, by: Any, at: datetime, state: str, evidence: Sequence[str]) -> Suspect:
+def settle_suspect(
+    suspect: Suspect, *, by: Any, at: datetime, state: str, evidence: Sequence[str]
+) -> Suspect:
     """Rule a suspect out, confirm it, or open it again, citing tests of this order."""
     if state == Suspect.State.RULED_OUT and not evidence:
         raise ValidationError("Choose the test that rules this suspect out.", code="test_missing")

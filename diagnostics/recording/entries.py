@@ -34,7 +34,9 @@ class OrderIsClosed(ValidationError):
 def writing(order: RepairOrder, *, even_closed: bool = False) -> Iterator[RepairOrder]:
     """Give the order, locked, inside one transaction; refuse one that was handed back."""
     with transaction.atomic():
-        locked = RepairOrder.objects.select_related("location").select_for_update(of=("self",)).get(pk=order.pk)
+        locked = (
+            RepairOrder.objects.select_related("location").select_for_update(of=("self",)).get(pk=order.pk)
+        )
         if not (even_closed or locked.is_open):
             raise OrderIsClosed(locked)
         yield locked
@@ -42,11 +44,9 @@ def writing(order: RepairOrder, *, even_closed: bool = False) -> Iterator[Repair
 
 def keep(record: Record, order: RepairOrder, *, by: Any, action: str, reason: str = "") -> Record:
     """Check and save a new record, and leave its entry."""
-    record.full_clean()
+    check(record)
     record.save()
-    audit.record(
-        action, record, by=by, after=audit.values(record), order_number=order.number, reason=reason
-    )
+    audit.record(action, record, by=by, after=audit.values(record), order_number=order.number, reason=reason)
     return record
 
 
@@ -60,10 +60,20 @@ def amend(
     was, now = audit.difference(before, audit.values(record))
     if not now:
         return record
-    record.full_clean()
+    check(record)
     record.save()
     audit.record(action, record, by=by, before=was, after=now, order_number=order.number, reason=reason)
     return record
+
+
+def check(record: models.Model) -> None:
+    """Run the field and constraint checks; a value that is not known yet is no fault."""
+    unknown = [
+        field.name
+        for field in record._meta.concrete_fields
+        if field.null and getattr(record, field.attname) is None
+    ]
+    record.full_clean(exclude=unknown)
 
 
 def place_after(records: models.QuerySet) -> int:
@@ -89,6 +99,13 @@ def moment_of(done: Moment | None, at: datetime, order: RepairOrder) -> Moment:
 def comebacks_may_change(order: RepairOrder, at: datetime) -> None:
     """Compute the pairs of the vehicle's visits again."""
     refresh_vehicles([order.vehicle_id], at=at)
+
+
+def take_on(order: RepairOrder, by: Any) -> None:
+    """The first technician who records a finding on a job without one becomes its technician."""
+    if not order.technician and by.is_technician:
+        order.technician = by.signs_as
+        order.save(update_fields=["technician"])
 
 
 def wait_on(order: RepairOrder, who: str, *, at: datetime, only_from: tuple[str, ...] = ()) -> None:

@@ -1,4 +1,4 @@
-"""What happened when: events, the claim that one of them changed the complaint, and the reversal that tests it."""
+"""What happened when, the claim that it changed the complaint, and the reversal that tests the claim."""
 
 from __future__ import annotations
 
@@ -13,7 +13,14 @@ from shop.models import RepairOrder
 
 
 def record_event(
-    order: RepairOrder, *, by: Any, at: datetime, kind: str, what: str, happened: Moment | None = None, **event: Any
+    order: RepairOrder,
+    *,
+    by: Any,
+    at: datetime,
+    kind: str,
+    what: str,
+    happened: Moment | None = None,
+    **event: Any,
 ) -> Event:
     """Keep something that happened at a moment."""
     with writing(order) as order:

@@ -71,7 +71,9 @@ def approve_waiver(step: RequiredStep, *, by: Any, at: datetime) -> RequiredStep
 
 def _reason(text: str) -> str:
     if not text.strip():
-        raise ValidationError("Write the reason, so that the next person understands it.", code="reason_missing")
+        raise ValidationError(
+            "Write the reason, so that the next person understands it.", code="reason_missing"
+        )
     return text.strip()
 
 

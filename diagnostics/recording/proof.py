@@ -28,7 +28,8 @@ def record_trials(
     """Keep n tries of the complaint after the repair, and how often it came back."""
     if recurrences > n:
         raise ValidationError(
-            f"It cannot come back {recurrences} times in {n} tries. Count each try once.", code="more_than_tries"
+            f"It cannot come back {recurrences} times in {n} tries. Count each try once.",
+            code="more_than_tries",
         )
     with writing(order) as order:
         record = TrialSeries(

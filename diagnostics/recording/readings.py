@@ -15,6 +15,7 @@ from diagnostics.recording.entries import (
     moment_of,
     new_ref,
     place_after,
+    take_on,
     wait_on,
     writing,
 )
@@ -30,7 +31,13 @@ FROM_SIGNED = (
 
 
 def record_test(
-    order: RepairOrder, *, by: Any, at: datetime, done: Moment | None = None, done_by: str = "", **reading: Any
+    order: RepairOrder,
+    *,
+    by: Any,
+    at: datetime,
+    done: Moment | None = None,
+    done_by: str = "",
+    **reading: Any,
 ) -> TestRun:
     """Keep one test as it was done, signed by the person who enters it.
 
@@ -48,6 +55,7 @@ def record_test(
         )
         run.done = moment_of(done, at, order)
         run.entered = moment_at(at, order.location.zone)
+        take_on(order, by)
         wait_on(order, RepairOrder.WaitingOn.TECHNICIAN, at=at, only_from=("",))
         return keep(run, order, by=by, action="record test")
 
@@ -94,7 +102,13 @@ def dispose_of_reading(run: TestRun, *, by: Any, at: datetime, reason: str) -> T
         run.save(update_fields=["is_disposed", "disposition_reason", "disposition_by"])
         after = audit.values(run, list(before))
         audit.record(
-            "dispose of reading", run, by=by, before=before, after=after, order_number=order.number, reason=reason
+            "dispose of reading",
+            run,
+            by=by,
+            before=before,
+            after=after,
+            order_number=order.number,
+            reason=reason,
         )
         comebacks_may_change(order, at)
     return run

@@ -12,6 +12,7 @@ from diagnostics.recording.entries import (
     moment_of,
     new_ref,
     place_after,
+    take_on,
     wait_on,
     writing,
 )
@@ -43,6 +44,7 @@ def add_work(
         keep(item, order, by=by, action="add work")
         if part:
             keep(PartFitted(work=item, **part), order, by=by, action="fit part")
+        take_on(order, by)
         wait_on(order, RepairOrder.WaitingOn.TECHNICIAN, at=at, only_from=("", RepairOrder.WaitingOn.PARTS))
         comebacks_may_change(order, at)
     return item

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from diagnostics.models import Attempt
-from diagnostics.recording.entries import amend, keep, moment_of, place_after, wait_on, writing
+from diagnostics.recording.entries import amend, keep, moment_of, place_after, take_on, wait_on, writing
 from shared.moments import Moment
 from shop.models import Complaint, ComplaintNote, RepairOrder
 
@@ -19,7 +19,13 @@ def add_note(complaint: Complaint, *, by: Any, at: datetime, text: str) -> Compl
 
 
 def record_attempt(
-    complaint: Complaint, *, by: Any, at: datetime, done: Moment | None = None, done_by: str = "", **attempt: Any
+    complaint: Complaint,
+    *,
+    by: Any,
+    at: datetime,
+    done: Moment | None = None,
+    done_by: str = "",
+    **attempt: Any,
 ) -> Attempt:
     """Keep one attempt to see the complaint: outcome, conditions, n tries, k shown, equipment."""
     with writing(complaint.order) as order:
@@ -30,6 +36,7 @@ def record_attempt(
             **attempt,
         )
         record.done = moment_of(done, at, order)
+        take_on(order, by)
         wait_on(order, RepairOrder.WaitingOn.TECHNICIAN, at=at, only_from=("",))
         return keep(record, order, by=by, action="record attempt")
 

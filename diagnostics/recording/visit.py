@@ -98,7 +98,14 @@ def plan_return(
 
 
 def record_outside_event(
-    order: RepairOrder, *, by: Any, at: datetime, kind: str, happened_on: date, system: str, evidence: str = ""
+    order: RepairOrder,
+    *,
+    by: Any,
+    at: datetime,
+    kind: str,
+    happened_on: date,
+    system: str,
+    evidence: str = "",
 ) -> OutsideEvent:
     """Keep damage, or somebody else's work, since an earlier visit."""
     with writing(order) as order:
@@ -119,6 +126,12 @@ def promise(order: RepairOrder, *, by: Any, at: datetime, promised_at: datetime 
     """Promise the vehicle for a time."""
     with writing(order) as order:
         return amend(order, order, {"promised_at": promised_at}, by=by, action="promise")
+
+
+def assign(order: RepairOrder, *, by: Any, at: datetime, technician: str) -> RepairOrder:
+    """Say whose job it is."""
+    with writing(order) as order:
+        return amend(order, order, {"technician": technician}, by=by, action="assign")
 
 
 def set_waiting(order: RepairOrder, *, by: Any, at: datetime, waiting_on: str, note: str = "") -> RepairOrder:

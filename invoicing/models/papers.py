@@ -33,7 +33,8 @@ class IssuedDocument(models.Model):
             models.UniqueConstraint(fields=["order", "kind", "version"], name="document_version_once"),
             models.CheckConstraint(
                 name="document_pdf_has_hash",
-                condition=Q(made_at__isnull=True, pdf_sha256="") | Q(made_at__isnull=False) & ~Q(pdf_sha256=""),
+                condition=Q(made_at__isnull=True, pdf_sha256="")
+                | Q(made_at__isnull=False) & ~Q(pdf_sha256=""),
             ),
         ]
 
@@ -71,9 +72,7 @@ class CustomerLink(models.Model):
     class Meta:
         ordering = ["-made_at"]
         constraints = [
-            models.CheckConstraint(
-                name="customer_link_ends_later", condition=Q(expires_at__gt=F("made_at"))
-            ),
+            models.CheckConstraint(name="customer_link_ends_later", condition=Q(expires_at__gt=F("made_at"))),
             models.CheckConstraint(
                 name="customer_link_revoked_has_name",
                 condition=Q(revoked_at__isnull=True) | ~Q(revoked_by=""),
@@ -104,7 +103,9 @@ class WarrantyGrant(models.Model):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(name="warranty_ends_after_start", condition=Q(last_day__gte=F("starts_on"))),
+            models.CheckConstraint(
+                name="warranty_ends_after_start", condition=Q(last_day__gte=F("starts_on"))
+            ),
         ]
 
     def __str__(self):

@@ -27,14 +27,15 @@ template are optional)
     {% chain rings wide=False quiet=True %} one column (phone pages); state words for screen readers only
     <ol class="chain wide">{% for ring in rings|rings %}{% link ring %} … {% endlink %}{% endfor %}</ol>
                                             tall, with the page's own content; inside write
-                                            <div class="link-body flow">…</div><aside class="link-side flow">…</aside>
+                                            <div class="link-body flow">…</div>
+                                            <aside class="link-side flow">…</aside>
     {% chain_flat rings label="The chain of job 1057" %}              for a title block; sentence on a phone
     {% chain_flat rings label="Chain of job 1057" size="row" %}       for a row of a list
     {% sign "open" %}  {% sign "open" word=True %}                    a letter-sized ring, with its word
 
 Readings
-    {% verdict "within" %}                  within|below|above|none, pass|fail|none of an attribute; sign and word
-    {% strip value lo hi %}                 the value drawn to scale; before=… adds the value before the repair
+    {% verdict "within" %}                  within|below|above|none, or pass|fail; sign and word
+    {% strip value lo hi %}                 the value drawn to scale; before=… adds the value before
     {% reading value unit lo hi %}          one line: value (limits) verdict; verdict="…" overrides place()
     {% readings rows caption="…" %}         the whole table; row keys: name, by, value, unit, lo, hi, and if
                                             wanted limit_note, verdict, level, text (no number), href, limits
@@ -52,8 +53,8 @@ Boxes
     {% empty "No returns yet." "They appear here when …" url "Open a job" %}
 
 Forms (write <form method="post" novalidate data-draft="order-1057-complaint">)
-    {% error_summary form %}                what to put right, each line a link to its field; takes formsets too
-    {% field form.odo_in %}                 any field; {% field form.odo_in size="short" %}, label="…", hint="…"
+    {% error_summary form %}                what to put right, as links to the fields; formsets too
+    {% field form.odo_in %}                 any field; size="short", label="…", hint="…"
     {% fields form %}                       all visible fields and the hidden ones
     {% filter_row filter.form %}            a list page's filter, GET, keeps the order of the table
 
@@ -63,7 +64,7 @@ Lists
     {% csv_link %}  {% csv_link url %}      the same list as CSV; adds format=csv to the query
 
 Drawings
-    {% interval_bar low high value most=20 label="…" %}      on an axis in per cent from 0, all three in per cent
+    {% interval_bar low high value most=20 label="…" %}      on an axis from 0; all in per cent
     {% interval_strip low high value most=70 %}              a table cell; shares in per cent
     {% ruler used total %}                                   minutes used of minutes agreed
 
@@ -119,7 +120,9 @@ def q(value, unit=""):
     """Value strong, unit plain, kept on one line."""
     if value is None or value == "":
         return mark_safe(f'<span class="q none">{wording.EMPTY}</span>')
-    return format_html('<span class="q"><b>{}</b>{}</span>', wording.number_text(value), f" {unit}" if unit else "")
+    return format_html(
+        '<span class="q"><b>{}</b>{}</span>', wording.number_text(value), f" {unit}" if unit else ""
+    )
 
 
 @register.filter
@@ -316,7 +319,7 @@ def paper_strip(value, lo, hi, unit, label, uid, before=None):
         **drawn,
         "uid": uid,
         "unit": unit,
-        "label": f"{label}: {_paper_words(value, before, unit)}, should be {wording.limits_text(_number(lo), _number(hi), unit)}",
+        "label": f"{label}: {_paper_words(value, before, unit)}, should be {limits(lo, hi, unit)}",
         "at": _paper_x(placed.at) if placed and placed.at is not None else None,
         "before_at": _paper_x(placed.before) if placed and placed.before is not None else None,
         "band_at": _paper_x(placed.band_at) if placed else 0,
@@ -332,7 +335,17 @@ def paper_strip(value, lo, hi, unit, label, uid, before=None):
 
 @register.inclusion_tag("parts/_gap.html")
 def gap(
-    title, text="", do="", explain="", close="", do_word="Do it", state="gap", by="", reason="", when=None, rule=""
+    title,
+    text="",
+    do="",
+    explain="",
+    close="",
+    do_word="Do it",
+    state="gap",
+    by="",
+    reason="",
+    when=None,
+    rule="",
 ):
     """What is missing, and the three ways on.
 
@@ -357,7 +370,9 @@ def gap(
 @register.simple_block_tag
 def notice(content, title, kind="", id=""):
     """A notice around its content. kind: empty, or came-back (red lead)."""
-    return render_to_string("parts/_notice.html", {"title": title, "kind": kind, "id": id, "content": content})
+    return render_to_string(
+        "parts/_notice.html", {"title": title, "kind": kind, "id": id, "content": content}
+    )
 
 
 @register.inclusion_tag("parts/_dimension.html")
@@ -462,9 +477,16 @@ def error_summary(*forms):
             continue
         general.extend(form.non_field_errors())
         for bound in form:
-            lines.extend({"id": _first_id(bound), "label": bound.label, "text": text} for text in bound.errors)
+            lines.extend(
+                {"id": _first_id(bound), "label": bound.label, "text": text} for text in bound.errors
+            )
     total = len(lines) + len(general)
-    return {"general": general, "lines": lines, "title": f"{wording.count_text(total, 'thing')} to put right", "total": total}
+    return {
+        "general": general,
+        "lines": lines,
+        "title": f"{wording.count_text(total, 'thing')} to put right",
+        "total": total,
+    }
 
 
 @register.inclusion_tag("parts/_filter_row.html", takes_context=True)
@@ -479,7 +501,9 @@ def filter_row(context, form, act="Show", label="Choose what to show", sort="sor
         "sort": sort,
         "kept": "" if sort in form.fields else kept,
         "path": request.path if request else "",
-        "narrowed": bool(request and any(v for k, v in request.GET.items() if k in form.fields and k != sort)),
+        "narrowed": bool(
+            request and any(v for k, v in request.GET.items() if k in form.fields and k != sort)
+        ),
     }
 
 
@@ -529,7 +553,10 @@ def interval_bar(low, high, value, most, label, unit="%"):
     end = marks[-1].value
     at, from_, to = scales.positions([float(value), float(low), float(high)], end)
     return {
-        "ticks": [{"at": t.at, "anchor": t.anchor, "label": f"{t.label} {unit}" if t.at == 0 else t.label} for t in marks],
+        "ticks": [
+            {"at": t.at, "anchor": t.anchor, "label": f"{t.label} {unit}" if t.at == 0 else t.label}
+            for t in marks
+        ],
         "at": at,
         "from": from_,
         "width": round(to - from_, 2),
@@ -559,7 +586,16 @@ def ruler(used, total):
     quarters[0]["anchor"], quarters[-1]["anchor"] = "start", "end"
     quarters[-1]["label"] += " min"
     minor = [round(100 * i / 12, 2) for i in range(1, 12) if i % 3]
-    return {"used": used, "total": total, "left": total - used, "at": at, "limit": limit, "over": used > total, "quarters": quarters, "minor": minor}
+    return {
+        "used": used,
+        "total": total,
+        "left": total - used,
+        "at": at,
+        "limit": limit,
+        "over": used > total,
+        "quarters": quarters,
+        "minor": minor,
+    }
 
 
 # --- the bar -----------------------------------------------------------------------------------------
@@ -648,7 +684,9 @@ def _field_context(bound, size, label, hint, optional):
     tick = kind == "checkbox" and not choices
     return {
         "field": bound,
-        "control": "" if choices else bound.as_widget(attrs={"aria-describedby": described} if described else {}),
+        "control": ""
+        if choices
+        else bound.as_widget(attrs={"aria-describedby": described} if described else {}),
         "choices": bound.subwidgets if choices else (),
         "shape": "choices" if choices else "group" if bound.use_fieldset else "tick" if tick else "line",
         "size": size,
@@ -696,5 +734,9 @@ def _address(name):
 def _nearest(request):
     """The navigation entry whose address is the longest beginning of the page's own."""
     path = getattr(request, "path", "")
-    found = [(len(address), name) for name, _, _ in NAVIGATION if (address := _address(name)) and path.startswith(address)]
+    found = [
+        (len(address), name)
+        for name, _, _ in NAVIGATION
+        if (address := _address(name)) and path.startswith(address)
+    ]
     return max(found)[1] if found else ""

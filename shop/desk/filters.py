@@ -10,7 +10,10 @@ class VehicleFilter(django_filters.FilterSet):
     make = django_filters.AllValuesFilter(label="Make", empty_label="Any make")
     year_from = django_filters.NumberFilter(label="Year from", field_name="year", lookup_expr="gte")
     here = django_filters.ChoiceFilter(
-        label="Still ours", choices=[("yes", "yes"), ("no", "left us")], method="filter_here", empty_label="Any"
+        label="Still ours",
+        choices=[("yes", "yes"), ("no", "left us")],
+        method="filter_here",
+        empty_label="Any",
     )
 
     class Meta:

@@ -94,7 +94,9 @@ class VehicleForm(forms.ModelForm):
     def clean_year(self):
         year = self.cleaned_data["year"]
         if year is not None and not 1886 <= year <= timezone.now().year + 2:
-            raise ValidationError(f"{year} is no year of a vehicle. Write four digits, like 2017.", code="year")
+            raise ValidationError(
+                f"{year} is no year of a vehicle. Write four digits, like 2017.", code="year"
+            )
         return year
 
     def clean(self):
@@ -219,15 +221,16 @@ class VisitForm(forms.Form):
     )
     visit = forms.ChoiceField(label="Kind of visit", choices=RepairOrder.Visit, initial="symptom")
     planned_ref = forms.ChoiceField(label="Planned return it belongs to", required=False)
-    waiting_on = forms.ChoiceField(
-        label="Now waits on", choices=RepairOrder.WaitingOn, initial="technician"
-    )
+    waiting_on = forms.ChoiceField(label="Now waits on", choices=RepairOrder.WaitingOn, initial="technician")
 
     def __init__(self, *args, planned_returns=(), **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["planned_ref"].choices = [
             ("", "none"),
-            *((entry.ref, f"{entry.reason or entry.ref} (job {entry.order.number})") for entry in planned_returns),
+            *(
+                (entry.ref, f"{entry.reason or entry.ref} (job {entry.order.number})")
+                for entry in planned_returns
+            ),
         ]
         if not planned_returns:
             del self.fields["planned_ref"]

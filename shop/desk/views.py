@@ -131,7 +131,9 @@ def vehicle_page(request, pk):
         "past": _past(vehicle),
         "order_count": vehicle.orders.count(),
         "past_shown": PAST_SHOWN,
-        "odometer": vehicle.odometer_readings.select_related("order").order_by("-read_on", "-pk")[:PAST_SHOWN],
+        "odometer": vehicle.odometer_readings.select_related("order").order_by("-read_on", "-pk")[
+            :PAST_SHOWN
+        ],
     }
     return render(request, "shop/vehicle.html", context)
 
@@ -215,5 +217,7 @@ def _open(request, vehicle, customer, forms):
 def _past(vehicle):
     if vehicle is None:
         return []
-    orders = vehicle.orders.with_people().prefetch_related("complaint_set", "workitem_set", "odometer_readings")
+    orders = vehicle.orders.with_people().prefetch_related(
+        "complaint_set", "workitem_set", "odometer_readings"
+    )
     return list(orders[:PAST_SHOWN])

@@ -3,7 +3,12 @@
 "use strict";
 
 (() => {
-  const LINE = /^(?:(.*?)[\s,:]+)?([-+\u2212]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([^\d\s]\S*)?$/u;
+  // The same line as the server reads: 12.31 V; 12,31; 5.3 mV @ fuse 14; fuse 14 5.3 mV; 4k7; OL.
+  const NUMBER = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([^\d\s].*)?$/u;
+  const LETTER_AS_POINT = /^(\d+)([RrkKM])(\d+)$/u;
+  const POINT_FIRST = /^(\p{L}[^@]*?)[\s,:]+([+-]?(?:\d[\d.,]*|[.,]\d+)\s*[^\d\s].*)$/u;
+  const OVER_RANGE = /^(o\.?\s?l\.?|o\/l|over[\s-]?(range|limit|load)|\u221e)$/iu;
+  const UNCLEAR_COMMA = /^[+-]?0*[1-9]\d*,\d{3}$/u;
   const PREFIX = { M: 1e6, k: 1e3, "": 1, c: 1e-2, m: 1e-3, "\u00b5": 1e-6, "\u03bc": 1e-6, u: 1e-6 };
   const SCALED = new Set(["V", "A", "\u03a9", "ohm", "Hz", "Pa", "s", "W"]);
   const WORDS = {
@@ -22,16 +27,24 @@
 
   const sameOhm = (unit) => (unit === "ohm" ? "\u03a9" : unit);
 
-  const read = (text) => {
-    const found = LINE.exec(text.trim());
-    if (!found) return null;
-    const number = Number(found[2].replace("\u2212", "-").replace(",", "."));
-    return Number.isFinite(number) ? { point: found[1] || "", typed: found[2], number, unit: found[3] || "" } : null;
+  const read = (text, form) => {
+    const [body, named] = text.trim().split(/\s*@\s*/, 2);
+    const plain = body.replace(/[\u2212\u2013]/g, "-").replace(/\s+/g, " ");
+    if (OVER_RANGE.test(plain)) return { point: named || "", said: "over range", number: null, unit: "" };
+    const leading = named ? null : POINT_FIRST.exec(plain);
+    const rest = leading ? leading[2] : plain;
+    const letter = LETTER_AS_POINT.exec(rest);
+    const found = letter ? [rest, `${letter[1]}.${letter[3]}`, `${letter[2].replace(/r/i, "").replace("K", "k")}\u03a9`] : NUMBER.exec(rest);
+    if (!found || UNCLEAR_COMMA.test(found[1])) return null;
+    const unit = (found[2] || "").trim() || form.dataset.unit;
+    const number = Number(found[1].replace(",", "."));
+    const said = `${found[1].replace(",", ".").replace("-", "\u2212")} ${unit}`.trim();
+    return Number.isFinite(number) ? { point: named || (leading ? leading[1] : ""), said, number, unit } : null;
   };
 
   const judge = (reading, form) => {
     const { lo, hi, unit } = form.dataset;
-    if (lo === "" && hi === "") return "none";
+    if (reading.number === null || (lo === "" && hi === "")) return "none";
     const [scale, base] = split(reading.unit);
     const [limitScale, limitBase] = split(unit);
     if (sameOhm(base) !== sameOhm(limitBase)) return "none";
@@ -65,13 +78,12 @@
       return;
     }
     heard.hidden = false;
-    const reading = read(input.value);
+    const reading = read(input.value, form);
     const point = (reading && reading.point) || form.dataset.point;
     part("limits").textContent = form.dataset.limits;
-    if (!reading) part("as").textContent = "nothing yet: number, then unit";
-    else if (!reading.unit) part("as").textContent = `${reading.typed}, no unit yet`;
-    else part("as").textContent = [`${reading.typed} ${reading.unit}`, point].filter(Boolean).join(", ");
-    part("verdict").replaceChildren(sign(reading && reading.unit ? judge(reading, form) : "none"));
+    if (!reading) part("as").textContent = "not clear yet: number, then unit";
+    else part("as").textContent = [reading.said, point].filter(Boolean).join(", ");
+    part("verdict").replaceChildren(sign(reading ? judge(reading, form) : "none"));
   };
 
   for (const form of document.querySelectorAll("form[data-reading]")) {

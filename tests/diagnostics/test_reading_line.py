@@ -47,6 +47,15 @@ def test_the_point_stands_after_the_at_sign():
     assert read_line("5.3mV @ fuse 14", unit="mV") == Entry("5.3mV", Decimal("5.3"), "mV", "fuse 14")
 
 
+def test_the_point_may_stand_before_the_number():
+    assert read_line("fuse 12 0.1 mV", unit="mV") == Entry("fuse 12 0.1 mV", Decimal("0.1"), "mV", "fuse 12")
+
+
+def test_a_point_and_a_bare_number_are_not_taken_for_a_reading():
+    with pytest.raises(UnclearReading, match="'fuse 14' is not a number"):
+        read_line("fuse 14", unit="mV")
+
+
 def test_the_usual_point_is_taken_where_none_is_typed():
     assert read_line("12.6", unit="V", point="battery posts").point == "battery posts"
 
@@ -75,6 +84,7 @@ def test_over_range_is_kept_as_an_observation_without_a_value(text):
         ("1,200", "V", "comma_unclear", "Is '1,200' 1200 or 1.200"),
         ("1,200.5", "V", "two_points", "has two marks"),
         ("1.2.3", "V", "two_points", "one decimal point"),
+        ("5.3mV fuse 14", "mV", "unit_unknown", "'mV fuse 14' is not a unit"),
         ("5 mV @", "V", "point_missing", "Which point"),
         ("1" * 41, "V", "too_long", "at most 40 digits"),
         ("5 V @ " + "x" * 65, "V", "too_long", "at most 64 characters"),

@@ -23,12 +23,14 @@ from tests.second_opinion.vocabulary import (
     GAP_DAYS,
     GAP_KM,
     GAP_MILES,
+    INSTRUMENT_DAY,
     INSTRUMENTS,
     LAST_DAY,
     LOCATIONS,
     REPEAT_DAYS,
     REPEAT_KM,
     REPEAT_MILES,
+    SHORT_GAP_DAYS,
     SOUND,
     Line,
 )
@@ -90,13 +92,16 @@ class Vehicle:
         self.rng = rng
         self.key = key
         self.family = self.chance.one_of(FAMILIES)
+        self.keeps_promises = self.chance.happens(0.15)
+        if self.keeps_promises:
+            self.family = self.family[:1]
         self.unit = "mi" if self.chance.happens(0.25) else "km"
         self.home = self.chance.one_of(LOCATIONS)
         self.past: list[Past] = []
 
     def lines(self) -> list[Line]:
         vehicle = {"record": "vehicle", "id": self.key, "make": "Norvane", "model": "Tarn", "year": 2015}
-        orders = [self._order(number) for number in range(1, self.chance.one_of((1, 2, 2, 3, 3, 4, 5)) + 1)]
+        orders = [self._order(number) for number in range(1, self.chance.one_of((1, 2, 3, 3, 4, 5, 6)) + 1)]
         _settle_opening(orders)
         if self.chance.happens(0.1):
             self.rng.shuffle(orders)
@@ -104,22 +109,26 @@ class Vehicle:
 
     def _order(self, number: int) -> Line:
         care = self.chance.one_of((0.3, 0.6, 0.8, 0.92, SOUND, SOUND))
-        is_edge_case = self.chance.happens(0.2)
+        is_edge_case = not self.keeps_promises and self.chance.happens(0.2)
         opened = self._opening_day(is_edge_case=is_edge_case)
         line: Line = {"record": "order", "id": f"{self.key}-{number}"}
         location = self.chance.one_of(LOCATIONS) if self.chance.happens(0.05) else self.home
         visit = Visit(Chance(self.rng, care), line, location, opened, self.family, self.past)
+        visit.keeps_promises = self.keeps_promises
         line["vehicle"] = {"id": self.key} if self.chance.happens(0.2) else self.key
         self._odometer(line, is_edge_case=is_edge_case)
         return visit.fill()
 
     def _opening_day(self, *, is_edge_case: bool) -> date:
+        if not self.past and self.chance.happens(0.12):
+            return INSTRUMENT_DAY + timedelta(days=self.chance.one_of((-2, -1, -1, 0, 0, 1)))
         if not self.past:
             return FIRST_DAY + timedelta(days=int(self.rng.random() * (LAST_DAY - FIRST_DAY).days * 0.6))
         last = self.past[-1]
         if is_edge_case:
             return last.work_day + timedelta(days=self.chance.one_of(REPEAT_DAYS))
-        return last.returned + timedelta(days=self.chance.one_of(GAP_DAYS))
+        gaps = SHORT_GAP_DAYS if self.keeps_promises else GAP_DAYS
+        return last.returned + timedelta(days=self.chance.one_of(gaps))
 
     def _odometer(self, line: Line, *, is_edge_case: bool) -> None:
         """Odometer in the vehicle's own unit, now and then in the other one."""

@@ -572,7 +572,10 @@ def chain(order: Entry, findings: Findings, complaint_id: str) -> str:
 
 
 def _first_link_not_on_record(record: Record, complaint_id: str) -> str:
-    """Reading: a failing reading on record is a failing phase-before test that names the complaint."""
+    """Reading: a failing reading on record is a failing phase-before test that names the complaint.
+
+    Reading: the link is called "isolated cause"; section 2 says what isolates one, a bare cause is none.
+    """
     on_record: dict[str, Any] = {
         "attempt": record.attempts[complaint_id],
         "failing reading": [
@@ -580,6 +583,10 @@ def _first_link_not_on_record(record: Record, complaint_id: str) -> str:
             for t in record.tests
             if t.entry.get("complaint") == complaint_id and record.is_failing_before(t)
         ],
-        "cause": [cause for cause in record.causes.values() if cause["complaint"] == complaint_id],
+        "cause": [
+            cause
+            for cause in record.causes.values()
+            if cause["complaint"] == complaint_id and _isolates(record, cause)
+        ],
     }
     return next((link for link, entries in on_record.items() if not entries), "work")

@@ -15,9 +15,26 @@ SCHEMA = json.loads(Path(__file__).with_name("job-history.schema.json").read_tex
 OFTEN = 20
 
 LINKS = ("attempt", "failing reading", "cause", "work", "re-read", "trials")
-REASONS = set(
-    ["index_not_eligible", "no_symptom_complaint", "unrelated", "outside_window", "planned_return", "declined_work", "outside_damage", "other_work", "exclusion_without_evidence:X1", "exclusion_without_evidence:X2", "exclusion_without_evidence:X3", "exclusion_without_evidence:X4", "distance_unknown", "odometer_conflict", "same_complaint", "same_work", "same_system", "possibly_related"]
-)
+REASONS = {
+    "index_not_eligible",
+    "no_symptom_complaint",
+    "unrelated",
+    "outside_window",
+    "planned_return",
+    "declined_work",
+    "outside_damage",
+    "other_work",
+    "exclusion_without_evidence:X1",
+    "exclusion_without_evidence:X2",
+    "exclusion_without_evidence:X3",
+    "exclusion_without_evidence:X4",
+    "distance_unknown",
+    "odometer_conflict",
+    "same_complaint",
+    "same_work",
+    "same_system",
+    "possibly_related",
+}
 
 
 @pytest.fixture(scope="module")

@@ -58,6 +58,7 @@ class Visit:
         self.returned = opened + timedelta(days=chance.one_of((0, 0, 1, 2, 2, 3, 5)))
         self.share_of_times = chance.one_of((0.0, 0.1, 0.5))
         self.technician = chance.one_of(PEOPLE)
+        self.keeps_promises = False  # a vehicle that comes back when it was asked to
         self.is_sound = chance.care == SOUND
         self.work_day = min(self.returned, opened + timedelta(days=chance.one_of((0, 1, 1, 2))))
 
@@ -135,12 +136,20 @@ class Visit:
 
     def _visit_kind(self) -> None:
         line, chance = self.line, self.chance
-        kind = chance.one_of(("symptom",) * 5 + ("planned",) * 3 + ("maintenance",))
+        known = [link for past in (*self.past[-2:], *self.past[-1:]) for link in past.links]
+        kind = chance.one_of(("symptom",) * 5 + ("planned",) * 4 + ("maintenance",))
+        if self.keeps_promises and known:
+            kind = chance.one_of(("symptom", "planned"))
         if kind != "symptom" or chance.happens(0.3):
             line["visit"] = kind
-        known = [link for past in self.past[-2:] for link in past.links]
         if kind == "planned" or chance.happens(0.05):
-            chance.write(line, "planned_ref", chance.one_of([*known, *known, *known, "P99"]))
+            chance.write(
+                line,
+                "planned_ref",
+                known[-1]
+                if self.keeps_promises and known
+                else chance.one_of([*known, *known, *known, "P99"]),
+            )
         chance.switch(line, "since_repair", 0.15)
 
     # --- complaints ---
@@ -228,6 +237,8 @@ class Visit:
         for _ in range(0 if sound and chance.happens(0.8) else chance.one_of((0, 1, 2, 2, 3, 4))):
             before = self._test("before")
             tests.append(before)
+            if chance.happens(0.12):
+                tests.append({**before, "on": self.on(self.day_near(self.opened, 0, 0, 1))})
             for _ in range(chance.one_of((0, 1, 1, 1, 2)) if chance.is_done_well() else 0):
                 tests.append(self._again(before))
         if not sound and chance.happens(0.25):
@@ -334,7 +345,7 @@ class Visit:
     def _again(self, before: Line) -> Line:
         """The same reading after the work, with a small chance of another point or another kind."""
         chance = self.chance
-        test = {
+        test: Line = {
             key: before[key]
             for key in ("code", "point", "complaint", "kind", "_scale", "instrument")
             if key in before
@@ -620,7 +631,12 @@ class Visit:
         ]
         entries = []
         for key in keys:
-            entry: Line = {"id": key, "recorded_on": self.on(self.day_near(self.returned, 0, 0, -1, 1))}
+            entry: Line = {
+                "id": key,
+                "recorded_on": self.on(
+                    self.returned if self.keeps_promises else self.day_near(self.returned, 0, 0, -1, 1)
+                ),
+            }
             if chance.happens(0.5):
                 entry["due_on"] = chance.one_of((None, self.on(self.returned + timedelta(days=14))))
             entries.append(entry)

@@ -19,13 +19,15 @@ FAMILIES = (  # systems that are the same, adjacent or strange to each other
 SYMPTOMS = ("no_start", "warning_lamp", "noise")
 COMPONENTS = ("alternator", "belt", "coil", "hose")
 POINTS = ("pin 1", "pin 2")
-GAP_DAYS = (-1, 0, 0, 0, 1, 2, 7, 12, 16, 20, 23, 29, 30, 30, 31, 45, 60, 75, 88, 89, 90, 90, 91, 180)
+SHORT_GAP_DAYS = (-1, 0, 0, 0, 1, 2, 4, 7, 12, 14, 16, 20)
+GAP_DAYS = (*SHORT_GAP_DAYS, 23, 29, 30, 30, 31, 45, 60, 75, 88, 89, 90, 90, 91, 180)
 GAP_KM = (-40, 0, 3, 90, 700, 900, 1500, 2400, 4800, 5999, 6000, 6000, 6001, 9000)
 GAP_MILES = (-5, 0, 40, 55, 430, 999, 1000, 1001, 2400, 3727, 3728, 3729, 5000)
-REPEAT_DAYS = (364, 365, 365, 366)
-REPEAT_KM = (19_999, 20_000, 20_000, 20_001, 15_000)
+REPEAT_DAYS = (120, 300, 364, 365, 365, 366)
+REPEAT_KM = (19_999, 20_000, 20_000, 20_000, 20_001, 20_001, 15_000)
 REPEAT_MILES = (12_427, 12_428, 9_000)
 
+INSTRUMENT_DAY = date(2025, 6, 16)  # one instrument falls due, another is withdrawn
 SOUND = 0.98  # care of a visit that follows the whole chain, but for the odd slip
 
 LOCATIONS: tuple[Line, ...] = (
@@ -42,10 +44,16 @@ LOCATIONS: tuple[Line, ...] = (
 INSTRUMENTS: tuple[Line, ...] = (
     {"id": "I1", "kind": "meter", "cal_due": "2027-12-31", "accuracy": Decimal("0.05")},
     {"id": "I2", "kind": "gauge", "cal_due": "2027-06-30", "accuracy": 5},
-    {"id": "I3", "kind": "meter", "cal_due": "2025-06-16", "accuracy": Decimal("0.10")},
+    {"id": "I3", "kind": "meter", "cal_due": INSTRUMENT_DAY.isoformat(), "accuracy": Decimal("0.10")},
     {"id": "I4", "kind": "meter", "accuracy_text": "0.5 % + 2 counts"},
     {"id": "I5", "kind": "thermometer", "cal_required": False, "accuracy": 1, "withdrawn_on": None},
-    {"id": "I6", "kind": "lamp", "cal_required": False, "cal_due": None, "withdrawn_on": "2025-06-16"},
+    {
+        "id": "I6",
+        "kind": "lamp",
+        "cal_required": False,
+        "cal_due": None,
+        "withdrawn_on": INSTRUMENT_DAY.isoformat(),
+    },
     {"id": "I7", "kind": "gauge", "cal_required": True, "cal_due": "2027-12-31", "accuracy": 0},
 )
 GOOD_INSTRUMENTS = ("I1", "I2", "I5", "I7")
@@ -80,7 +88,7 @@ SCALES: Mapping[str, tuple[tuple[str, str | None, str, str, str], ...]] = {
         ("V", "ohm", "3", "5", "1"),
     ),
 }
-IN_READING_UNIT = {  # unit of the reading, unit of the limits
+IN_READING_UNIT: dict[tuple[str, str], Decimal | int] = {  # unit of the reading, unit of the limits
     ("mV", "V"): 1000,
     ("V", "mV"): Decimal("0.001"),
     ("kPa", "bar"): 100,

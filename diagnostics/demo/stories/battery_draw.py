@@ -7,17 +7,15 @@ what is left to do stands on the job.
 from __future__ import annotations
 
 from datetime import date, timedelta
-from decimal import Decimal
 
 from diagnostics.demo.days import NIGHT_CELSIUS, at, place
+from diagnostics.demo.exact import limits
 from diagnostics.demo.job import Job, Told, part
 from diagnostics.demo.people import CORIN, TOBIN, Person, landline
 from diagnostics.demo.vehicles import Vehicle
 
 HANNE = Person("C0001", "Hanne Orrick", landline(104), "hanne.orrick@example.org")
-TARN = Vehicle(
-    "V0001", "00ZNV42T4HR104219", "QX 4471", 2017, "Norvane", "Tarn estate", "1.4 petrol, 4 cyl"
-)
+TARN = Vehicle("V0001", "00ZNV42T4HR104219", "QX 4471", 2017, "Norvane", "Tarn estate", "1.4 petrol, 4 cyl")
 VEHICLES = (TARN,)
 
 DAYS_BETWEEN = 16
@@ -25,8 +23,8 @@ MILES_BETWEEN = 312
 MILES_AT_HAND_OVER = 61_204
 MODULE = "trailer-socket module"
 FUSE_14 = "fuse 14"
-DRAW_LIMIT = {"unit": "A", "hi": Decimal("0.05")}
-FUSE_LIMIT = {"hi": Decimal("0.2")}
+DRAW_LIMIT = limits(hi="0.05")
+FUSE_LIMIT = limits(hi="0.2")
 
 
 def tell(last: date) -> list[Told]:
@@ -36,8 +34,8 @@ def tell(last: date) -> list[Told]:
 
 
 def _battery_sold(came_back: date) -> Told:
-    monday, tuesday = (came_back - timedelta(days=DAYS_BETWEEN + n) for n in (1, 0))
-    job = Job(TARN, HANNE, opened=at(monday, "08:05"), odo_in=MILES_AT_HAND_OVER, technician=CORIN)
+    first, second = (came_back - timedelta(days=DAYS_BETWEEN + n) for n in (1, 0))
+    job = Job(TARN, HANNE, opened=at(first, "08:05"), odo_in=MILES_AT_HAND_OVER, technician=CORIN)
     job.complaint(
         "It was flat yesterday, two mornings running. My neighbour had to jump it.",
         system="battery",
@@ -45,9 +43,13 @@ def _battery_sold(came_back: date) -> Told:
         pattern="constant",
         difficulty=2,
     )
-    job.authorise(30, at(monday, "08:10"))
-    job.measure("rest_voltage", None, on=at(monday, "09:20"), point="battery terminals", observation="Battery bad.")
-    job.measure("charging_voltage", "14.2", on=at(tuesday, "16:20"), using="meter 1", point="battery terminals")
+    job.authorise(30, at(first, "08:10"))
+    job.measure(
+        "rest_voltage", None, on=at(first, "09:20"), point="battery terminals", observation="Battery bad."
+    )
+    job.measure(
+        "charging_voltage", "14.2", on=at(second, "16:20"), using="meter 1", point="battery terminals"
+    )
     job.waive("fuse_drop", "No draw suspected.", CORIN)
     job.suspect("battery", "confirmed")
     worn = job.cause("battery", "The battery is worn.", "low capacity", [])
@@ -56,24 +58,22 @@ def _battery_sold(came_back: date) -> Told:
         "battery",
         reason="cause",
         cause=worn,
-        on=at(tuesday, "16:05"),
+        on=at(second, "16:05"),
         part=part("Battery 12 V 60 Ah", batch="2631", supplier="Tarn Valley Trade Parts"),
         note="Customer waiting, battery was obvious.",
     )
-    job.spend(15, "diagnosis", at(monday, "09:20"))
-    job.spend(20, "repair", at(tuesday, "16:05"))
+    job.spend(15, "diagnosis", at(first, "09:20"))
+    job.spend(20, "repair", at(second, "16:05"))
     job.charge("20.67", "106.00")
-    return Told(
-        job.hand_back(at(tuesday, "16:50"), MILES_AT_HAND_OVER, "repaired"), name="battery_draw.first"
-    )
+    return Told(job.hand_back(at(second, "16:50"), MILES_AT_HAND_OVER, "repaired"), name="battery_draw.first")
 
 
-def _draw_found(thursday: date) -> Told:
-    saturday = thursday + timedelta(days=2)
+def _draw_found(day: date) -> Told:
+    third_day = day + timedelta(days=2)
     job = Job(
         TARN,
         HANNE,
-        opened=at(thursday, "08:20"),
+        opened=at(day, "08:20"),
         odo_in=MILES_AT_HAND_OVER + MILES_BETWEEN,
         technician=TOBIN,
         since_repair=True,
@@ -86,18 +86,18 @@ def _draw_found(thursday: date) -> Told:
         pattern="constant",
         difficulty=2,
     )
-    job.authorise(60, at(thursday, "08:25"))
+    job.authorise(60, at(day, "08:25"))
     job.attempt(
-        at(saturday, "08:10"),
+        at(third_day, "08:10"),
         "reproduced",
         "Charged to 12.66 V, locked and left for two nights, 38.5 hours from 17:40, "
-        f"{NIGHT_CELSIUS[thursday.month]} °C. The starter would not turn. No test equipment connected.",
+        f"{NIGHT_CELSIUS[day.month]} °C. The starter would not turn. No test equipment connected.",
         k=1,
     )
     job.plan(1, "Stand two nights locked, nothing plugged in, then start.")
-    _measure_and_isolate(job, saturday)
-    job.spend(58, "diagnosis", at(saturday, "09:42"))
-    job.spend(66, "repair", at(saturday, "11:05"))
+    _measure_and_isolate(job, third_day)
+    job.spend(58, "diagnosis", at(third_day, "09:42"))
+    job.spend(66, "repair", at(third_day, "11:05"))
     job.disturb("left rear trim")
     return Told(
         job.line(),
@@ -115,8 +115,8 @@ def _measure_and_isolate(job: Job, day: date) -> None:
         on=at(day, "08:12"),
         using="meter 2",
         point="battery terminals",
-        disposition={"reason": "Follows from the draw. To be read again after the stand.", "by": TOBIN},
     )
+    job.dispose(rest, "Follows from the draw. To be read again after the stand.", TOBIN)
     label = job.observe(
         "harness_disturbed",
         "pass",
@@ -126,16 +126,24 @@ def _measure_and_isolate(job: Job, day: date) -> None:
         point="left rear trim",
     )
     draw = job.measure(
-        "standing_draw", "1.21", on=at(day, "08:58"), using="clamp 1", point="battery ground cable", **DRAW_LIMIT
+        "standing_draw",
+        "1.21",
+        on=at(day, "08:58"),
+        using="clamp 1",
+        point="battery ground cable",
+        unit="A",
+        limits=DRAW_LIMIT,
     )
-    fuse = job.measure("fuse_drop", "5.3", on=at(day, "09:06"), using="meter 2", point=FUSE_14, **FUSE_LIMIT)
+    fuse = job.measure(
+        "fuse_drop", "5.3", on=at(day, "09:06"), using="meter 2", point=FUSE_14, limits=FUSE_LIMIT
+    )
     others = job.measure(
         "fuse_drop",
         "0.1",
         on=at(day, "09:14"),
         using="meter 2",
         point="fuses 1 to 13 and 15 to 22, highest of 21",
-        **FUSE_LIMIT,
+        limits=FUSE_LIMIT,
     )
     unplugged = job.measure(
         "standing_draw",
@@ -143,7 +151,8 @@ def _measure_and_isolate(job: Job, day: date) -> None:
         on=at(day, "09:31"),
         using="clamp 1",
         point="battery ground cable, module unplugged",
-        **DRAW_LIMIT,
+        unit="A",
+        limits=DRAW_LIMIT,
     )
     again = job.measure(
         "standing_draw",
@@ -152,7 +161,9 @@ def _measure_and_isolate(job: Job, day: date) -> None:
         using="clamp 1",
         point="battery ground cable, module plugged in again",
         isolates=MODULE,
-        **{**DRAW_LIMIT, "repeatable": False},
+        unit="A",
+        limits=DRAW_LIMIT,
+        repeatable=False,
     )
     job.measure("charging_voltage", "14.2", on=at(day, "09:40"), point="battery terminals")
     out = job.event(at(day, "09:27"), "intervention", "Trailer-socket module unplugged.")
@@ -180,10 +191,10 @@ def _measure_and_isolate(job: Job, day: date) -> None:
         "does not sleep",
         [draw, fuse, unplugged, again],
     )
-    _replace_module(job, never_sleeps, rest, day)
+    _replace_module(job, never_sleeps, day)
 
 
-def _replace_module(job: Job, cause: str, rest: str, day: date) -> None:
+def _replace_module(job: Job, cause: str, day: date) -> None:
     job.work(
         "replace",
         MODULE,

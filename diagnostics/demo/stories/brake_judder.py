@@ -80,12 +80,22 @@ def _measure(job: Job, day: date) -> list[str]:
         point="road, Cutter's Hill, 50 mph",
     )
     tyres = job.observe(
-        "tyre_wheel_check", "pass", "Even wear, no bulge, balance weights in place, rims true.", on=at(day, "10:00")
+        "tyre_wheel_check",
+        "pass",
+        "Even wear, no bulge, balance weights in place, rims true.",
+        on=at(day, "10:00"),
     )
-    bearing = job.observe_or_measure_play(day) if hasattr(job, "observe_or_measure_play") else None
-    assert bearing is None
+    bearings = job.observe(
+        "wheel_bearing_play",
+        "pass",
+        "No play, turn quietly, left and right.",
+        on=at(day, "10:15"),
+        point="front wheels",
+    )
     runout = [
-        job.measure("disc_runout", value, on=at(day, clock), using="dial gauge 1", point=f"front {side}, outer face")
+        job.measure(
+            "disc_runout", value, on=at(day, clock), using="dial gauge 1", point=f"front {side}, outer face"
+        )
         for value, clock, side in (("0.03", "10:35", "left"), ("0.04", "10:50", "right"))
     ]
     thickness = [
@@ -109,4 +119,5 @@ def _measure(job: Job, day: date) -> list[str]:
     job.suspect(BUSH, "confirmed", [bush])
     job.suspect("front brake discs", "ruled_out", [*runout, *thickness])
     job.suspect("front tyres and wheels", "ruled_out", [tyres])
+    job.suspect("front wheel bearings", "ruled_out", [bearings])
     return [road, bush]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from diagnostics.demo.days import at, place
+from diagnostics.demo.exact import limits
 from diagnostics.demo.job import Job, Told, part
 from diagnostics.demo.people import BUSINESSES, ISA, TOBIN, Person, landline
 from diagnostics.demo.vehicles import Vehicle, vin_of
@@ -20,7 +21,7 @@ DAYS_AGO = 110
 END_PLUG = "bus end plug, rear left"
 CONNECTOR = "pins 6 and 14 of the diagnostic connector"
 END_PINS = "rear left end plug, its own two pins"
-RESISTOR_LIMITS = {"lo": 114, "hi": 126}
+RESISTOR_LIMITS = limits("114", "126")
 DIFFERENCE = "pin 6 against pin 14"
 ROLL_CALL = "diagnostic connector"
 
@@ -96,11 +97,9 @@ def _first_day(job: Job, day: date) -> None:
         on=at(day, "09:48"),
         using="meter 1",
         point="front end, rear branch parted at the sill plug",
-        **RESISTOR_LIMITS,
+        limits=RESISTOR_LIMITS,
     )
-    job.measure(
-        "can_difference_dominant", "3.3", on=at(day, "10:05"), using="recorder 1", point=DIFFERENCE
-    )
+    job.measure("can_difference_dominant", "3.3", on=at(day, "10:05"), using="recorder 1", point=DIFFERENCE)
 
 
 def _second_day(job: Job, day: date) -> None:
@@ -122,9 +121,11 @@ def _second_day(job: Job, day: date) -> None:
         using="meter 2",
         point=END_PINS,
         isolates=END_PLUG,
-        **RESISTOR_LIMITS,
+        limits=RESISTOR_LIMITS,
     )
-    bridged = job.event(at(day, "08:36"), "intervention", "A 120 ohm resistor held across the end plug's pins.")
+    bridged = job.event(
+        at(day, "08:36"), "intervention", "A 120 ohm resistor held across the end plug's pins."
+    )
     job.event(at(day, "08:38"), "symptom", "All dials awake.", change="three dials dead to all alive")
     job.claim(bridged, "fix")
     job.reverse(
@@ -147,9 +148,7 @@ def _second_day(job: Job, day: date) -> None:
     job.suspect(END_PLUG, "confirmed", ["t7", "t8"])
     job.suspect("main line between sill and rear", "ruled_out", [main_line])
     job.suspect("front end resistor", "ruled_out", ["t5"])
-    job.assume(
-        "The body shop had only the left rear apart.", END_PLUG, "confirmed", ["t7"]
-    )
+    job.assume("The body shop had only the left rear apart.", END_PLUG, "confirmed", ["t7"])
     missing = job.cause(
         END_PLUG,
         "The end resistor at the rear left was left out when the panel was repaired.",
@@ -173,8 +172,8 @@ def _second_day(job: Job, day: date) -> None:
 
 
 def _read_again(job: Job, day: date) -> None:
-    for value, clock, point, limits in (
-        ("60.3", "11:40", CONNECTOR, {}),
+    for value, clock, point, judged in (
+        ("60.3", "11:40", CONNECTOR, None),
         ("120.1", "11:20", END_PINS, RESISTOR_LIMITS),
     ):
         job.measure(
@@ -185,7 +184,7 @@ def _read_again(job: Job, day: date) -> None:
             using="meter 2",
             point=point,
             phase="after",
-            **limits,
+            limits=judged,
         )
     job.measure(
         "can_difference_dominant",
@@ -214,5 +213,3 @@ def _read_again(job: Job, day: date) -> None:
         point=ROLL_CALL,
         phase="after",
     )
-
-

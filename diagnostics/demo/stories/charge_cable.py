@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from decimal import Decimal
 
 from diagnostics.demo.days import at, place
+from diagnostics.demo.exact import limits
 from diagnostics.demo.job import Job, Told, part
 from diagnostics.demo.people import CORIN, TOBIN, Person, mobile
 from diagnostics.demo.vehicles import Vehicle, vin_of
@@ -21,8 +21,8 @@ DAYS_AGO = 20
 CABLE = "charge cable"
 STUD_TO_POST = "alternator output stud to battery positive post"
 POSTS = "battery terminals"
-MAKER_LOADED = {"lo": Decimal("13.2"), "hi": Decimal("14.9")}
-MAKER_OUTPUT = {"lo": 75}
+MAKER_LOADED = limits("13.2", "14.9")
+MAKER_OUTPUT = limits("75")
 
 
 def tell(last: date) -> list[Told]:
@@ -48,7 +48,12 @@ def _alternator_fitted(came_back: date) -> Told:
     )
     job.measure("charging_voltage", "13.6", on=at(first, "10:25"), using="meter 1", point=POSTS)
     loaded = job.measure(
-        "charging_voltage_loaded", "12.6", on=at(first, "10:30"), using="meter 1", point=POSTS, **MAKER_LOADED
+        "charging_voltage_loaded",
+        "12.6",
+        on=at(first, "10:30"),
+        using="meter 1",
+        point=POSTS,
+        limits=MAKER_LOADED,
     )
     job.suspect("alternator", "confirmed", [loaded])
     job.suspect(CABLE, "open")
@@ -69,7 +74,7 @@ def _alternator_fitted(came_back: date) -> Told:
         using="meter 1",
         point=POSTS,
         phase="after",
-        **MAKER_LOADED,
+        limits=MAKER_LOADED,
     )
     job.trial(at(second, "12:10"), 1, matching=False)
     job.assume("The wiring is sound, it looks as new.", CABLE)
@@ -133,7 +138,12 @@ def _measure(job: Job, day: date) -> list[str]:
     )
     job.measure("charging_voltage", "14.1", on=at(day, "09:25"), using="meter 2", point=POSTS)
     loaded = job.measure(
-        "charging_voltage_loaded", "12.4", on=at(day, "09:32"), using="meter 2", point=POSTS, **MAKER_LOADED
+        "charging_voltage_loaded",
+        "12.4",
+        on=at(day, "09:32"),
+        using="meter 2",
+        point=POSTS,
+        limits=MAKER_LOADED,
     )
     stud = job.measure(
         "charging_voltage_loaded",
@@ -141,7 +151,7 @@ def _measure(job: Job, day: date) -> list[str]:
         on=at(day, "09:35"),
         using="meter 2",
         point="alternator output stud",
-        **MAKER_LOADED,
+        limits=MAKER_LOADED,
     )
     drop = job.measure(
         "charge_cable_drop", "1.90", on=at(day, "09:41"), using="meter 2", point=STUD_TO_POST, isolates=CABLE
@@ -159,7 +169,7 @@ def _measure(job: Job, day: date) -> list[str]:
         on=at(day, "10:05"),
         using="clamp 1",
         point="alternator output cable",
-        **MAKER_OUTPUT,
+        limits=MAKER_OUTPUT,
     )
     job.suspect(CABLE, "confirmed", [drop])
     job.suspect("alternator", "ruled_out", [stud, output])
@@ -179,7 +189,7 @@ def _prove(job: Job, day: date, next_day: date) -> None:
         using="meter 2",
         point=POSTS,
         phase="after",
-        **MAKER_LOADED,
+        limits=MAKER_LOADED,
     )
     job.trial(at(day, "16:40"), 2)
     job.trial(at(next_day, "11:30"), 3)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from diagnostics.demo.days import at, is_open, place
+from diagnostics.demo.exact import limits
 from diagnostics.demo.job import Job, Told, part
 from diagnostics.demo.people import BUSINESSES, CORIN, ISA, TOBIN, Person, landline
 from diagnostics.demo.vehicles import Vehicle, vin_of
 
 BAKERY = Person("C0005", BUSINESSES[0], landline(109), "office@stonebeck-bakery.example")
 QUILL = Vehicle(
-    "V0005", vin_of("EQ7", 2019, 507_206), "LT 7206", 2019, "Ostrey", "Quill van", "2.0 diesel, 4 cyl"
+    "V0005", vin_of("EK7", 2019, 507_206), "LT 7206", 2019, "Ostrey", "Quill van", "2.0 diesel, 4 cyl"
 )
 VEHICLES = (QUILL,)
 
@@ -22,10 +23,10 @@ WARM_MONTHS = range(6, 10)
 CONDENSER = "air-conditioning condenser"
 VENT = "centre vent"
 EVERYWHERE = "all joints, condenser, evaporator drain, compressor shaft"
-MAKER_VENT = {"hi": 10}
-MAKER_SHARE = {"lo": 95, "hi": 105}
-MAKER_HIGH_SIDE = {"lo": 1400, "hi": 1900}
-SATURATION = {"lo": 450, "hi": 490}
+MAKER_VENT = limits(hi="10")
+MAKER_SHARE = limits("95", "105")
+MAKER_HIGH_SIDE = limits("1400", "1900")
+SATURATION = limits("450", "490")
 
 
 def tell(last: date) -> list[Told]:
@@ -49,7 +50,9 @@ def _topped_up(day: date) -> Told:
     )
     job.authorise(40, at(day, "13:15"))
     job.attempt(at(day, "13:50"), "reproduced", "Idling in the yard, 27 °C, ten minutes.", k=1)
-    job.measure("vent_temperature", "17.5", on=at(day, "13:55"), using="thermometer 1", point=VENT, **MAKER_VENT)
+    job.measure(
+        "vent_temperature", "17.5", on=at(day, "13:55"), using="thermometer 1", point=VENT, limits=MAKER_VENT
+    )
     job.observe(
         "condenser_fan", "pass", "Fan runs at both stages, face of the condenser clean.", on=at(day, "14:00")
     )
@@ -59,10 +62,10 @@ def _topped_up(day: date) -> Told:
         on=at(day, "14:40"),
         using="scale 1",
         point="recovery machine scale",
-        **MAKER_SHARE,
+        limits=MAKER_SHARE,
     )
     job.suspect("refrigerant charge", "confirmed", [low])
-    job.suspect("a leak", "open")
+    job.suspect("refrigerant leak", "open")
     short = job.cause("refrigerant charge", "The charge was low.", "low charge", [low])
     job.work(
         "adjust",
@@ -80,9 +83,9 @@ def _topped_up(day: date) -> Told:
         using="thermometer 1",
         point=VENT,
         phase="after",
-        **MAKER_VENT,
+        limits=MAKER_VENT,
     )
-    job.assume("Some loss over the years is normal, nothing leaks.", "a leak")
+    job.assume("Some loss over the years is normal, nothing leaks.", "refrigerant leak")
     job.spend(35, "diagnosis", at(day, "14:40"))
     job.spend(40, "repair", at(day, "15:20"))
     job.charge("77.50", "46.80")
@@ -136,7 +139,7 @@ def _leak_found(day: date) -> Told:
 def _measure(job: Job, day: date) -> list[str]:
     """Find where the charge went; return the readings that prove the condenser."""
     vent = job.measure(
-        "vent_temperature", "18.2", on=at(day, "08:35"), using="thermometer 1", point=VENT, **MAKER_VENT
+        "vent_temperature", "18.2", on=at(day, "08:35"), using="thermometer 1", point=VENT, limits=MAKER_VENT
     )
     fan = job.observe(
         "condenser_fan",
@@ -151,7 +154,7 @@ def _measure(job: Job, day: date) -> list[str]:
         on=at(day, "09:50"),
         using="gauge set 1",
         point="service ports, soaked at 20 °C",
-        **SATURATION,
+        limits=SATURATION,
     )
     high = job.measure(
         "ac_high_side",
@@ -159,7 +162,7 @@ def _measure(job: Job, day: date) -> list[str]:
         on=at(day, "10:10"),
         using="gauge set 1",
         point="high-side service port",
-        **MAKER_HIGH_SIDE,
+        limits=MAKER_HIGH_SIDE,
     )
     leak = job.observe(
         "ac_leak_test",
@@ -177,7 +180,7 @@ def _measure(job: Job, day: date) -> list[str]:
         on=at(day, "11:40"),
         using="scale 1",
         point="recovery machine scale",
-        **MAKER_SHARE,
+        limits=MAKER_SHARE,
     )
     job.suspect(CONDENSER, "confirmed", [leak])
     job.suspect("compressor shaft seal", "ruled_out", [leak])
@@ -225,7 +228,7 @@ def _prove(job: Job, day: date) -> None:
         using="gauge set 1",
         point="high-side service port",
         phase="after",
-        **MAKER_HIGH_SIDE,
+        limits=MAKER_HIGH_SIDE,
     )
     job.measure(
         "vent_temperature",
@@ -234,6 +237,6 @@ def _prove(job: Job, day: date) -> None:
         using="thermometer 1",
         point=VENT,
         phase="after",
-        **MAKER_VENT,
+        limits=MAKER_VENT,
     )
     job.trial(at(day, "10:40"), 4)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from diagnostics.demo.days import at, place
+from diagnostics.demo.exact import limits
 from diagnostics.demo.job import Job, Told, part
 from diagnostics.demo.people import CORIN, ISA, Person, mobile
 from diagnostics.demo.vehicles import Vehicle, vin_of
@@ -18,7 +19,7 @@ DAYS_AGO = 30
 LEAD = "secondary lead, cylinder 2"
 COIL = "ignition coil, cylinder 2"
 ALONG_LEAD = "lead 2, over its whole length"
-MAKER_COUNT = {"hi": 5}
+MAKER_COUNT = limits(hi="5")
 
 
 def tell(last: date) -> list[Told]:
@@ -38,9 +39,16 @@ def _coil_fitted(day: date) -> Told:
     )
     job.authorise(30, at(day, "07:50"))
     job.attempt(
-        at(day, "09:30"), "not_reproduced", "Dry yard, engine warm, code reader connected.", n=1, k=0, connected=True
+        at(day, "09:30"),
+        "not_reproduced",
+        "Dry yard, engine warm, code reader connected.",
+        n=1,
+        k=0,
+        connected=True,
     )
-    job.read_codes("stored_codes", "P0302 stored, misfire cylinder 2.", on=at(day, "09:20"), using="code reader 1")
+    job.read_codes(
+        "stored_codes", "P0302 stored, misfire cylinder 2.", on=at(day, "09:20"), using="code reader 1"
+    )
     job.suspect(COIL, "confirmed")
     job.suspect("spark plug, cylinder 2", "open")
     guess = job.cause(COIL, "Coil 2 breaks down in the wet.", "breaks down", [])
@@ -60,7 +68,7 @@ def _coil_fitted(day: date) -> Told:
         using="code reader 1",
         point="cylinder 2",
         phase="after",
-        **MAKER_COUNT,
+        limits=MAKER_COUNT,
     )
     job.trial(at(day, "11:45"), 1, matching=False, connected=True)
     job.spend(25, "diagnosis", at(day, "09:30"))
@@ -110,17 +118,23 @@ def _lead_found(day: date) -> Told:
 
 def _measure(job: Job, day: date) -> list[str]:
     """Part the lead from its rivals; return the readings that prove it."""
-    job.read_codes("stored_codes", "P0302 stored again, nothing else.", on=at(day, "08:55"), using="code reader 1")
+    job.read_codes(
+        "stored_codes", "P0302 stored again, nothing else.", on=at(day, "08:55"), using="code reader 1"
+    )
     count = job.measure(
         "misfire_count",
         "41",
         on=at(day, "10:20"),
         using="code reader 1",
         point="cylinder 2, mist, 200 turns",
-        **MAKER_COUNT,
+        limits=MAKER_COUNT,
     )
     coil = job.observe(
-        "water_mist", "pass", "Mist on coil and boot only: runs on evenly.", on=at(day, "10:28"), point="coil 2"
+        "water_mist",
+        "pass",
+        "Mist on coil and boot only: runs on evenly.",
+        on=at(day, "10:28"),
+        point="coil 2",
     )
     lead = job.observe(
         "water_mist",
@@ -131,13 +145,22 @@ def _measure(job: Job, day: date) -> list[str]:
         isolates=LEAD,
     )
     job.measure(
-        "lead_resistance", "7.8", on=at(day, "10:50"), using="meter 2", point="lead 2", lo=4, hi=9
+        "lead_resistance",
+        "7.8",
+        on=at(day, "10:50"),
+        using="meter 2",
+        point="lead 2",
+        limits=limits("4", "9"),
     )
     secondary = job.measure(
         "coil_secondary", "11.2", on=at(day, "10:56"), using="meter 2", point="coil 2, tower to tower"
     )
     plug = job.observe(
-        "plug_condition", "pass", "Light brown like its neighbours, no track.", on=at(day, "11:10"), point="plug 2"
+        "plug_condition",
+        "pass",
+        "Light brown like its neighbours, no track.",
+        on=at(day, "11:10"),
+        point="plug 2",
     )
     job.suspect(LEAD, "confirmed", [lead])
     job.suspect(COIL, "ruled_out", [coil, secondary])
@@ -181,7 +204,7 @@ def _prove(job: Job, day: date, last_day: date) -> None:
         using="code reader 1",
         point="cylinder 2, mist, 200 turns",
         phase="after",
-        **MAKER_COUNT,
+        limits=MAKER_COUNT,
     )
     job.trial(at(day, "15:30"), 3)
     job.trial(at(last_day, "08:20"), 3)

@@ -17,7 +17,9 @@ class Command(BaseCommand):
     help = "List every pair of one vehicle's visits: how related, how far apart, and the verdict."
 
     def add_arguments(self, parser):
-        parser.add_argument("--as-of", type=date.fromisoformat, metavar="DATE", help="as things stood on DATE")
+        parser.add_argument(
+            "--as-of", type=date.fromisoformat, metavar="DATE", help="as things stood on DATE"
+        )
         parser.add_argument("--window-days", type=int, metavar="N", help="instead of each location's window")
         parser.add_argument("--window-km", metavar="N", help="instead of each location's window")
         parser.add_argument("--json", action="store_true", help="one JSON object a line")
@@ -84,7 +86,9 @@ def _review_states():
     reviewed = ReturnVisit.objects.exclude(state=ReturnVisit.State.UNREVIEWED)
     return {
         (index, later): state
-        for index, later, state in reviewed.values_list("index_order__number", "return_order__number", "state")
+        for index, later, state in reviewed.values_list(
+            "index_order__number", "return_order__number", "state"
+        )
     }
 
 

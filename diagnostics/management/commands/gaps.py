@@ -25,7 +25,9 @@ class Command(BaseCommand):
         pks = dict(RepairOrder.objects.filter(number__in=numbers).values_list("number", "pk"))
         unknown = [number for number in numbers if number not in pks]
         if unknown:
-            raise CommandError(f"No such order: {', '.join(unknown)}. Look the number up in the list of jobs.")
+            raise CommandError(
+                f"No such order: {', '.join(unknown)}. Look the number up in the list of jobs."
+            )
         return (assess(pks[number]) for number in numbers)
 
     def _write_json(self, assessment):
@@ -40,15 +42,13 @@ class Command(BaseCommand):
                 }
                 for finding in assessment.findings
             ],
-            "chain": [
-                {"complaint": chain.complaint, "status": chain.status} for chain in assessment.chains
-            ],
+            "chain": [{"complaint": chain.complaint, "status": chain.words} for chain in assessment.chains],
         }
         self.stdout.write(json.dumps(line, ensure_ascii=False))
 
     def _write_text(self, assessment):
         self.stdout.write(f"Order {assessment.order.id}")
         for chain in assessment.chains:
-            self.stdout.write(f"  complaint {chain.complaint}: {chain.status}")
+            self.stdout.write(f"  complaint {chain.complaint}: {chain.words}")
         for finding in assessment.findings:
             self.stdout.write(f"  {finding.rule} {finding.subject} ({finding.state}): {finding.text}")

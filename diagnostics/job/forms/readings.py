@@ -1,0 +1,360 @@
+"""Readings: one line for a known test, the whole form for any other, a correction, a disposition."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.functional import cached_property
+
+from diagnostics import recording
+from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields, ReasonField
+from diagnostics.job.on_order import plain_name, reading_words, test_kinds
+from diagnostics.models import Instrument, TestKind, TestRun
+from diagnostics.models.protocol import PHASES
+from diagnostics.reading import read_order
+from diagnostics.reading_line import UnclearReading, read_line
+from shared.wording import limits_text
+
+RESULTS = [("pass", "as it should be"), ("fail", "not as it should be")]
+LINE_HINT = "Number and unit. Another point than usual goes after an @: 5.3 mV @ fuse 14"
+
+
+class ReadingForm(JobForm):
+    """One line of typing for a test of the catalogue; limits and point come from its kind."""
+
+    heading = "Record a reading"
+    template = "diagnostics/job_reading.html"
+
+    code = forms.CharField(widget=forms.HiddenInput)
+    phase = forms.ChoiceField(choices=PHASES, widget=forms.HiddenInput, initial="before")
+    complaint = forms.CharField(widget=forms.HiddenInput, required=False)
+    back = forms.CharField(widget=forms.HiddenInput, required=False)
+    reading = forms.CharField(label="Reading", help_text=LINE_HINT, max_length=140, required=False)
+    result = forms.ChoiceField(label="Result", choices=RESULTS, widget=forms.RadioSelect, required=False)
+    observation = forms.CharField(label="What you saw", max_length=500, required=False)
+    instrument = forms.ModelChoiceField(
+        Instrument.objects.none(), required=False, empty_label="not named", label="With"
+    )
+    point = forms.CharField(label="Measuring point", max_length=64, required=False)
+    isolates = forms.CharField(
+        label="Component it isolates",
+        max_length=64,
+        required=False,
+        help_text="If this reading separates one component from the others: which.",
+    )
+    conditions = forms.CharField(
+        label="Conditions",
+        max_length=300,
+        required=False,
+        help_text="Idle, loads on, 20 minutes after locking",
+    )
+
+    def __init__(self, *args, kind: TestKind | None = None, instruments=None, **kwargs):
+        self._kind, self._instruments = kind, instruments
+        super().__init__(*args, **kwargs)
+
+    def prepare(self):
+        self.fields["reading"].widget.attrs |= {
+            "autocomplete": "off",
+            "inputmode": "text",
+            "enterkeyhint": "send",
+        }
+        self.fields["instrument"].queryset = self.on_order.instruments
+        if self._instruments is not None:
+            self.fields["instrument"].choices = self._instruments
+        for name in self._left_out():
+            self.fields.pop(name, None)
+
+    @cached_property
+    def kind(self) -> TestKind | None:
+        """The kind of the test that is asked for, as it is in force now."""
+        return self._kind or test_kinds([self._code]).get(self._code)
+
+    @property
+    def name(self) -> str:
+        return plain_name(self._code, {self._code: self.kind} if self.kind else {})
+
+    @property
+    def limits_words(self) -> str:
+        return limits_text(self.kind.lo, self.kind.hi, self.kind.unit) if self.kind else ""
+
+    @property
+    def anchor(self):
+        return "proved" if self.cleaned_data.get("phase") == "after" else "measured"
+
+    @property
+    def _code(self) -> str:
+        return (self.data.get(self.add_prefix("code")) if self.is_bound else self.initial.get("code")) or ""
+
+    @property
+    def _how(self) -> str:
+        if self.kind:
+            return self.kind.kind
+        how = self.data.get(self.add_prefix("how")) if self.is_bound else self.initial.get("how")
+        return how if how in TestKind.Kind.values else TestKind.Kind.NUMERIC
+
+    def _left_out(self) -> tuple[str, ...]:
+        if self._how == TestKind.Kind.NUMERIC:
+            return "result", "observation"
+        return ("reading", "result") if self._how == TestKind.Kind.CODE else ("reading",)
+
+    def clean(self):
+        data = super().clean()
+        if self._how != TestKind.Kind.NUMERIC:
+            return self._clean_observed(data)
+        try:
+            data["entry"] = read_line(
+                data.get("reading", ""), unit=self.unit, point=data.get("point") or self.usual_point
+            )
+        except UnclearReading as question:
+            self.add_error("reading", ValidationError(str(question), code=question.code))
+        return data
+
+    def _clean_observed(self, data):
+        if not data.get("observation"):
+            what = (
+                "Which codes were read? Write none if there were none."
+                if self._how == "code"
+                else ("What did you see? A verdict without it supports nothing.")
+            )
+            self.add_error("observation", ValidationError(what, code="observation_missing"))
+        if "result" in self.fields and not data.get("result"):
+            self.add_error(
+                "result", ValidationError("Choose whether it is as it should be.", code="result_missing")
+            )
+        return data
+
+    @property
+    def unit(self) -> str:
+        return self.kind.unit if self.kind else ""
+
+    @property
+    def usual_point(self) -> str:
+        return self.kind.point if self.kind else ""
+
+    def reading_values(self) -> dict[str, Any]:
+        """The fields of the test run that the typed values make."""
+        data = self.cleaned_data
+        values = {
+            "code": data["code"],
+            "phase": data["phase"],
+            "complaint_ref": data.get("complaint", ""),
+            "kind": self._how,
+            "instrument": data.get("instrument"),
+            "isolates": data.get("isolates", ""),
+            "conditions": data.get("conditions", ""),
+            "repeatable": self.kind.repeatable if self.kind else True,
+        }
+        if self._how != TestKind.Kind.NUMERIC:
+            return values | {
+                "result": data.get("result", ""),
+                "observation": data["observation"],
+                "point": data.get("point") or self.usual_point,
+            }
+        return values | self._numeric_values(data["entry"])
+
+    def _numeric_values(self, entry) -> dict[str, Any]:
+        kind = self.kind
+        return {
+            "typed": entry.typed,
+            "value": entry.value,
+            "unit": entry.unit,
+            "point": entry.point,
+            "observation": entry.observation,
+            "lo": kind.lo if kind else None,
+            "hi": kind.hi if kind else None,
+            "limit_unit": kind.unit if kind else "",
+            "limit_says": kind.limit_says if kind else "",
+        }
+
+    def save(self, *, by, at: datetime) -> str:
+        return _kept(self, recording.record_test(self.order, by=by, at=at, **self.reading_values()))
+
+
+class TestRunForm(MomentFields, ReadingForm):
+    """Any test, with its own limits, its day, and who did it."""
+
+    __test__ = False  # Not a test class, whatever pytest thinks of the name.
+
+    heading = "Record a test"
+    template = "diagnostics/job_record.html"
+    field_order = [
+        "code", "complaint", "phase", "reading", "result", "observation", "instrument", "point", "isolates",
+        "conditions", "lo", "hi", "limit_says", "info_only", "done_by", "done_on", "done_at",
+    ]  # fmt: skip
+
+    how = forms.CharField(widget=forms.HiddenInput, required=False)
+    phase = forms.ChoiceField(label="When", choices=PHASES, widget=forms.RadioSelect, initial="before")
+    complaint = forms.ChoiceField(label="For which complaint")
+    test_unit = forms.CharField(label="Unit of the limits", max_length=32, required=False)
+    lo = forms.DecimalField(label="Lower limit", required=False)
+    hi = forms.DecimalField(label="Upper limit", required=False)
+    limit_says = forms.CharField(
+        label="Whose limit it is",
+        max_length=300,
+        required=False,
+        help_text="The vehicle maker’s figure beats every general one: write it, and where it stands.",
+    )
+    info_only = forms.BooleanField(label="For information only: not to be judged", required=False)
+    done_by = DoneByField(label="Done by")
+
+    def prepare(self):
+        super().prepare()
+        self.choose_complaint()
+        self.fields["done_by"].offer(self)
+        if self.kind is None:
+            self.fields["code"] = forms.CharField(label="What is measured", max_length=200)
+            self.order_fields(self.field_order)
+        if self._how != TestKind.Kind.NUMERIC:
+            for name in ("lo", "hi", "limit_says", "info_only", "test_unit"):
+                self.fields.pop(name, None)
+        elif self.kind is not None:
+            self._put_limits_of_kind()
+
+    def _put_limits_of_kind(self):
+        kind = self.kind
+        self.fields.pop("test_unit")
+        for name, value in (("lo", kind.lo), ("hi", kind.hi), ("limit_says", kind.limit_says)):
+            self.fields[name].initial = value
+            if name != "limit_says":
+                self.fields[name].label += f", {kind.unit}"
+        self.fields["point"].initial = kind.point
+
+    @property
+    def unit(self):
+        return self.kind.unit if self.kind else self._typed_unit
+
+    @property
+    def _typed_unit(self) -> str:
+        return getattr(self, "cleaned_data", {}).get("test_unit", "")
+
+    def clean(self):
+        data = super().clean()
+        lo, hi = data.get("lo"), data.get("hi")
+        if lo is not None and hi is not None and lo > hi:
+            self.add_error(
+                "hi", ValidationError(f"{hi} is below the lower limit {lo}.", code="limits_crossed")
+            )
+        return data
+
+    def _numeric_values(self, entry):
+        data = self.cleaned_data
+        own = {name: data.get(name) for name in ("lo", "hi")} | {"limit_says": data.get("limit_says", "")}
+        return (
+            super()._numeric_values(entry)
+            | own
+            | {
+                "limit_unit": self.unit if own["lo"] is not None or own["hi"] is not None else "",
+                "info_only": data.get("info_only", False),
+            }
+        )
+
+    def save(self, *, by, at):
+        run = recording.record_test(
+            self.order,
+            by=by,
+            at=at,
+            done=self.moment(),
+            done_by=self.cleaned_data["done_by"],
+            **self.reading_values(),
+        )
+        return _kept(self, run)
+
+
+class SupersedeForm(TestRunForm):
+    """A correction of a signed reading: a new row takes its place, the old one stays with the reason."""
+
+    heading = "Correct a reading"
+    act = "Put it in the place of the old one"
+    even_closed = True
+    needs_row = True
+    field_order = ["reason", *TestRunForm.field_order]
+
+    reason = ReasonField(label="Why the reading is superseded", max_length=300)
+
+    @classmethod
+    def rows(cls, order):
+        return recording.live(order)
+
+    @classmethod
+    def initial_for(cls, order, row):
+        written = row.typed or (
+            f"{row.value} {row.unit}".strip() if row.value is not None else row.observation
+        )
+        names = ("code", "phase", "result", "observation", "instrument", "point", "isolates", "conditions",
+                 "lo", "hi", "limit_says", "info_only", "done_by", "done_on")  # fmt: skip
+        clock = row.done_at.astimezone(order.location.zone).time() if row.done_at else None
+        return {name: getattr(row, name) for name in names} | {
+            "complaint": row.complaint_ref,
+            "reading": written,
+            "test_unit": row.limit_unit or row.unit,
+            "done_at": clock,
+        }
+
+    def prepare(self):
+        super().prepare()
+        if self.row.instrument_id:
+            named = Instrument.objects.filter(pk=self.row.instrument_id)
+            self.fields["instrument"].queryset = self.on_order.instruments | named
+
+    def _put_limits_of_kind(self):
+        if not (self.row.limit_unit or self.row.unit):
+            return
+        self.fields.pop("test_unit")
+        for name in ("lo", "hi"):
+            self.fields[name].label += f", {self.unit}"
+
+    @property
+    def unit(self):
+        return self._typed_unit or self.row.limit_unit or self.row.unit or super().unit
+
+    @property
+    def _how(self):
+        return self.row.kind
+
+    @property
+    def _instrument_as_named(self) -> str:
+        """An instrument that is on no list stays on the reading as it was named."""
+        keeps_it = self.cleaned_data.get("instrument") is None and self.row.instrument_id is None
+        return self.row.instrument_ref if keeps_it else ""
+
+    def save(self, *, by, at):
+        done = self.moment()
+        new = recording.supersede_test(
+            self.row,
+            by=by,
+            at=at,
+            reason=self.cleaned_data["reason"],
+            done_by=self.cleaned_data["done_by"],
+            done_on=done.on,
+            done_at=done.instant,
+            instrument_ref=self._instrument_as_named,
+            **self.reading_values(),
+        )
+        return _kept(self, new, "Put in the place of the old reading")
+
+
+class DispositionForm(JobForm):
+    """Why a failing reading is left as it is."""
+
+    heading = "Say what was decided about this reading"
+    even_closed = True
+    needs_row = True
+
+    reason = ReasonField(label="What was decided, and why")
+
+    rows = SupersedeForm.rows
+
+    def save(self, *, by, at):
+        recording.dispose_of_reading(self.row, by=by, at=at, reason=self.cleaned_data["reason"])
+        return "Kept: what was decided about the reading."
+
+
+def _kept(form: ReadingForm, run: TestRun, verb: str = "Kept") -> str:
+    """What was kept, with its verdict: the answer in sight after each entry."""
+    test = next(test for test in read_order(form.order.pk).tests if test.id == run.ref)
+    point = f", {run.point}" if run.point else ""
+    return f"{verb}: {form.name}{point}: {reading_words(test)}."

@@ -1,0 +1,103 @@
+"""The rows of one order that a page shows or links to; each list is read once."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from functools import cached_property
+
+from diagnostics.models import (
+    Assumption,
+    Attempt,
+    Cause,
+    Explanation,
+    HandOff,
+    RequiredStep,
+    Suspect,
+    TestRun,
+    TrialSeries,
+)
+from shop.models import ComplaintNote, DeclinedItem, RepairOrder, WorkItem
+
+
+class Records:
+    """Rows of one order by what findings and citations call them."""
+
+    def __init__(self, order: RepairOrder) -> None:
+        self.order = order
+
+    @cached_property
+    def runs(self) -> list[TestRun]:
+        """Every test run, the superseded ones too, in the order on the record."""
+        runs = TestRun.objects.filter(order=self.order)
+        return list(runs.select_related("instrument", "superseded_by"))
+
+    @cached_property
+    def tests(self) -> dict[str, TestRun]:
+        return {run.ref: run for run in self.runs if run.superseded_by_id is None}
+
+    @cached_property
+    def superseded(self) -> list[TestRun]:
+        return [run for run in self.runs if run.superseded_by_id is not None]
+
+    @cached_property
+    def work(self) -> dict[str, WorkItem]:
+        return {item.ref: item for item in WorkItem.objects.filter(order=self.order).select_related("part")}
+
+    @cached_property
+    def causes(self) -> dict[str, Cause]:
+        return {cause.ref: cause for cause in Cause.objects.filter(order=self.order)}
+
+    @cached_property
+    def assumptions(self) -> dict[str, Assumption]:
+        return {row.ref: row for row in Assumption.objects.filter(order=self.order)}
+
+    @cached_property
+    def declined(self) -> dict[str, DeclinedItem]:
+        return {row.ref: row for row in DeclinedItem.objects.filter(order=self.order)}
+
+    @cached_property
+    def suspects(self) -> list[Suspect]:
+        return list(Suspect.objects.filter(complaint__order=self.order).select_related("complaint"))
+
+    @cached_property
+    def attempts(self) -> dict[str, list[Attempt]]:
+        """Attempts by the complaint's id."""
+        return _by_complaint(Attempt.objects.filter(complaint__order=self.order).select_related("complaint"))
+
+    @cached_property
+    def notes(self) -> dict[str, list[ComplaintNote]]:
+        """Notes by the complaint's id."""
+        return _by_complaint(
+            ComplaintNote.objects.filter(complaint__order=self.order).select_related("complaint")
+        )
+
+    @cached_property
+    def steps(self) -> list[RequiredStep]:
+        """Required steps by complaint, in the protocol's order."""
+        steps = RequiredStep.objects.filter(complaint__order=self.order)
+        return list(
+            steps.select_related("complaint", "protocol").order_by("complaint__position", "complaint", "position", "pk")
+        )
+
+    @cached_property
+    def trials(self) -> list[TrialSeries]:
+        return list(TrialSeries.objects.filter(order=self.order))
+
+    @cached_property
+    def hand_offs(self) -> list[HandOff]:
+        return list(HandOff.objects.filter(order=self.order))
+
+    @cached_property
+    def explanations(self) -> list[Explanation]:
+        return list(Explanation.objects.filter(order=self.order))
+
+    def step(self, subject: str) -> RequiredStep | None:
+        """The required step that a finding of R4 names: complaint id:step code."""
+        return next((step for step in self.steps if f"{step.complaint.ref}:{step.code}" == subject), None)
+
+
+def _by_complaint(rows) -> dict[str, list]:
+    found: dict[str, list] = defaultdict(list)
+    for row in rows:
+        found[row.complaint.ref].append(row)
+    return dict(found)

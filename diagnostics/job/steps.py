@@ -1,0 +1,79 @@
+"""The required steps of an order: what each asks for, and what was read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnostics.evidence import Finding
+from diagnostics.job.on_order import plain_name, reading_words
+from diagnostics.job.records import Records
+from diagnostics.models import Caution, RequiredStep, TestKind
+from diagnostics.snapshot import Order
+from shared.wording import limits_text
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One required step. `state` is the ring that stands for it: joined, explained, open."""
+
+    row: RequiredStep
+    kind: TestKind | None
+    name: str
+    state: str
+    words: str
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        return f"step-{self.row.pk}"
+
+    @property
+    def limits(self) -> str:
+        if self.kind is None or self.kind.kind != TestKind.Kind.NUMERIC:
+            return ""
+        return limits_text(self.kind.lo, self.kind.hi, self.kind.unit)
+
+    @property
+    def is_open(self) -> bool:
+        return self.state == "open"
+
+
+def required_steps(
+    order: Order, findings: tuple[Finding, ...], records: Records, kinds: dict[str, TestKind]
+) -> list[Step]:
+    """Return the required steps of all complaints, in the order on the record."""
+    found = {finding.subject: finding for finding in findings if finding.rule == "R4"}
+    texts = caution_texts(kinds)
+    return [_step(row, found, order, kinds, texts) for row in records.steps]
+
+
+def caution_texts(kinds: dict[str, TestKind]) -> dict[str, str]:
+    """Return the cautions that these kinds of test carry, by code."""
+    codes = {code for kind in kinds.values() for code in kind.cautions}
+    return dict(Caution.objects.filter(code__in=codes).values_list("code", "text")) if codes else {}
+
+
+def _step(row: RequiredStep, found, order: Order, kinds, texts) -> Step:
+    kind = kinds.get(row.code)
+    finding = found.get(f"{row.complaint.ref}:{row.code}")
+    return Step(
+        row=row,
+        kind=kind,
+        name=plain_name(row.code, kinds),
+        state="joined" if finding is None else "explained" if finding.state == "explained" else "open",
+        words=_words(row, finding, order, kind),
+        cautions=tuple(texts[code] for code in (kind.cautions if kind else ()) if code in texts),
+    )
+
+
+def _words(row: RequiredStep, finding: Finding | None, order: Order, kind: TestKind | None) -> str:
+    if finding is None:
+        read = [test for test in order.tests if _is_it(test, row)]
+        return reading_words(read[-1]) if read else "done"
+    if finding.state == "explained":
+        return f"left out by {finding.explanation.by}" if finding.explanation else "left out"
+    return f"open, {kind.minutes} min" if kind else "open"
+
+
+def _is_it(test, row: RequiredStep) -> bool:
+    return (test.code, test.phase, test.complaint) == (row.code, row.phase, row.complaint.ref)
