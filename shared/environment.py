@@ -31,16 +31,6 @@ def words(environ: Mapping[str, str], name: str, default: str = "") -> list[str]
     return [word.strip() for word in environ.get(name, default).split(",") if word.strip()]
 
 
-def number(environ: Mapping[str, str], name: str, default: int, *, least: int, most: int) -> int:
-    """Return a whole-number variable inside its bounds."""
-    text = environ.get(name, "").strip()
-    if not text:
-        return default
-    if not text.isdigit() or not least <= int(text) <= most:
-        raise ImproperlyConfigured(f"{name} is '{text}'. Write a whole number from {least} to {most}.")
-    return int(text)
-
-
 def database(environ: Mapping[str, str], data_dir: Path) -> dict[str, object]:
     """Return Django's database entry for DATABASE_URL; without it, SQLite in `data_dir`."""
     url = environ.get("DATABASE_URL", "").strip()

@@ -60,5 +60,5 @@ def place(offsets: Sequence[int], last: date, fits: Callable[[date], bool] = is_
 
 
 def at(day: date, clock: str) -> str:
-    """Return the local date-time of `day` at `clock` (HH:MM) with its offset, as the exchange form takes it."""
+    """Return the local date-time of `day` at `clock` (HH:MM), with its offset."""
     return datetime.combine(day, time.fromisoformat(clock), ZONE).isoformat(timespec="minutes")

@@ -39,7 +39,9 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("air-conditioning condenser", "leaks", "Stones have opened the condenser.", 176, 140),
         Fault("blend flap actuator", "stripped gear", "The flap actuator turns without moving it.", 64, 95),
         Fault("heater core", "blocked", "Hardly any flow passes the heater core.", 118, 240),
-        Fault("evaporator drain", "blocked", "The drain is blocked, water stands in the box.", 0, 40, "clean"),
+        Fault(
+            "evaporator drain", "blocked", "The drain is blocked, water stands in the box.", 0, 40, "clean"
+        ),
         Fault("compressor clutch", "gap too wide", "The clutch lets go when it is hot.", 86, 110),
         Fault("condenser fan", "stage missing", "The fan has lost its second stage.", 112, 85),
     ),
@@ -47,7 +49,9 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("auxiliary belt tensioner", "worn bearing", "The tensioner pulley rumbles.", 58, 55),
         Fault("rocker cover gasket", "leaks", "Oil runs from the rocker cover on the exhaust.", 29, 65),
         Fault("engine mount, right", "torn", "The right mount is torn through its rubber.", 76, 70),
-        Fault("inlet valve, cylinder 3", "does not seal", "Cylinder 3 loses pressure past a valve.", 240, 420),
+        Fault(
+            "inlet valve, cylinder 3", "does not seal", "Cylinder 3 loses pressure past a valve.", 240, 420
+        ),
         Fault("timing chain tensioner", "slack", "The chain rattles until pressure builds.", 130, 300),
         Fault("valve stem seals", "hardened", "The stem seals are hard and pass oil.", 46, 360),
         Fault("hydraulic tappet, cylinder 2", "slow to fill", "A tappet takes minutes to fill.", 28, 210),
@@ -58,7 +62,9 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("alternator pulley clutch", "slips", "The pulley clutch slips under load.", 68, 60),
         Fault("engine ground strap", "corroded", "The ground strap is green under its lug.", 18, 35),
         Fault("auxiliary belt", "glazed", "The belt is glazed and slips.", 27, 35),
-        Fault("voltage regulator", "regulates high", "The regulator lets the voltage rise with speed.", 74, 70),
+        Fault(
+            "voltage regulator", "regulates high", "The regulator lets the voltage rise with speed.", 74, 70
+        ),
         Fault("charging lamp wire", "broken", "The wire is broken inside its boot.", 6, 55, "repair"),
     ),
     "battery": (
@@ -80,9 +86,13 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("fuel filter", "blocked", "The filter passes far too little.", 26, 40),
         Fault("injector, cylinder 2", "dribbles", "Injector 2 drips with the pump running.", 88, 75),
         Fault("filler cap seal", "perished", "The cap's seal is cracked.", 9, 10),
-        Fault("fuel hose at tank", "cracked", "The hose at the tank is cracked and damp.", 21, 60, safety=True),
+        Fault(
+            "fuel hose at tank", "cracked", "The hose at the tank is cracked and damp.", 21, 60, safety=True
+        ),
         Fault("fuel pump relay", "burnt contacts", "The relay drops out when it is warm.", 14, 25),
-        Fault("fuel pressure regulator", "leaks back", "Pressure falls away within minutes of stopping.", 42, 50),
+        Fault(
+            "fuel pressure regulator", "leaks back", "Pressure falls away within minutes of stopping.", 42, 50
+        ),
     ),
     "ignition": (
         Fault("ignition coil, cylinder 1", "breaks down hot", "Coil 1 breaks down when hot.", 44, 30),
@@ -96,7 +106,9 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("inlet hose", "split", "The hose is split underneath, behind the clip.", 32, 35),
         Fault("throttle body", "dirty", "A ring of soot holds the throttle open.", 0, 45, "clean"),
         Fault("boost hose", "leaks at clamp", "The boost hose lifts off its clamp under load.", 41, 40),
-        Fault("throttle pedal sensor", "tracks disagree", "The two tracks of the pedal part company.", 88, 35),
+        Fault(
+            "throttle pedal sensor", "tracks disagree", "The two tracks of the pedal part company.", 88, 35
+        ),
         Fault("idle air hose", "split", "A small hose is split and hisses.", 9, 25),
     ),
     "exhaust": (
@@ -107,7 +119,9 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     ),
     "emissions": (
         Fault("oxygen sensor, front", "slow", "The front sensor answers too slowly.", 62, 40),
-        Fault("exhaust recirculation valve", "sticks open", "The valve sticks open with soot.", 0, 80, "clean"),
+        Fault(
+            "exhaust recirculation valve", "sticks open", "The valve sticks open with soot.", 0, 80, "clean"
+        ),
         Fault("purge valve", "does not close", "The purge valve passes air when it is shut.", 37, 35),
         Fault("particle filter sensor hose", "split", "A split hose makes the sensor read wrong.", 11, 35),
         Fault("catalyst", "worn out", "The rear sensor follows the front one.", 310, 95),
@@ -122,15 +136,35 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     ),
     "brakes_hydraulic": (
         Fault("brake hose, front left", "swells", "The hose swells under the pedal.", 22, 60, safety=True),
-        Fault("brake master cylinder", "bypasses", "The pedal sinks with nothing leaking.", 118, 100, safety=True),
-        Fault("rear wheel cylinder, left", "leaks", "The cylinder weeps behind its cuff.", 19, 75, safety=True),
+        Fault(
+            "brake master cylinder",
+            "bypasses",
+            "The pedal sinks with nothing leaking.",
+            118,
+            100,
+            safety=True,
+        ),
+        Fault(
+            "rear wheel cylinder, left", "leaks", "The cylinder weeps behind its cuff.", 19, 75, safety=True
+        ),
         Fault("brake fluid", "too much water", "The fluid's boiling point is too low.", 12, 45, safety=True),
-        Fault("servo vacuum hose", "split", "The hose to the servo is split at its end.", 18, 40, safety=True),
-        Fault("wheel speed sensor, rear right", "open circuit", "The sensor is open when it is moved.", 34, 45, safety=True),
+        Fault(
+            "servo vacuum hose", "split", "The hose to the servo is split at its end.", 18, 40, safety=True
+        ),
+        Fault(
+            "wheel speed sensor, rear right",
+            "open circuit",
+            "The sensor is open when it is moved.",
+            34,
+            45,
+            safety=True,
+        ),
     ),
     "brakes_friction": (
         Fault("front brake pads", "worn", "The front pads are at their end.", 38, 60, safety=True),
-        Fault("front brake discs", "thickness varies", "The front discs vary in thickness.", 84, 80, safety=True),
+        Fault(
+            "front brake discs", "thickness varies", "The front discs vary in thickness.", 84, 80, safety=True
+        ),
         Fault("front left caliper slide pin", "seized", "A slide pin is seized.", 14, 60, "clean", True),
         Fault("rear brake shoes", "worn", "The rear shoes are at their end.", 33, 90, safety=True),
         Fault("handbrake cable, right", "sticks", "The right cable does not return.", 36, 80, safety=True),
@@ -143,18 +177,36 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     ),
     "suspension": (
         Fault("anti-roll bar link, left", "play", "The left link knocks in its ball.", 18, 35),
-        Fault("front spring, right", "broken", "The right spring has lost its lowest turn.", 47, 95, safety=True),
+        Fault(
+            "front spring, right", "broken", "The right spring has lost its lowest turn.", 47, 95, safety=True
+        ),
         Fault("front shock absorber, left", "leaks", "The left shock absorber is wet.", 64, 100),
-        Fault("lower arm bush, left", "split", "The rear bush of the left arm is split.", 21, 80, safety=True),
+        Fault(
+            "lower arm bush, left", "split", "The rear bush of the left arm is split.", 21, 80, safety=True
+        ),
         Fault("top mount, right", "worn bearing", "The top mount creaks when the wheel turns.", 32, 90),
         Fault("ball joint, lower right", "play", "The lower right ball joint has play.", 34, 70, safety=True),
-        Fault("wheel bearing, front right", "rumbles", "The bearing rumbles and is rough by hand.", 58, 95, safety=True),
+        Fault(
+            "wheel bearing, front right",
+            "rumbles",
+            "The bearing rumbles and is rough by hand.",
+            58,
+            95,
+            safety=True,
+        ),
     ),
     "tyres_wheels": (
         Fault("front wheel bearing, left", "rumbles", "The left front bearing rumbles.", 58, 95, safety=True),
         Fault("rear wheel bearing, right", "rumbles", "The right rear bearing rumbles.", 52, 80, safety=True),
         Fault("front tyres", "worn at the edge", "Both front tyres are worn at the inner edge.", 148, 45),
-        Fault("wheel balance, front", "out of balance", "Both front wheels were out of balance.", 4, 30, "adjust"),
+        Fault(
+            "wheel balance, front",
+            "out of balance",
+            "Both front wheels were out of balance.",
+            4,
+            30,
+            "adjust",
+        ),
         Fault("tyre valve, rear left", "leaks", "The valve leaks at its base.", 5, 20),
         Fault("tyre, front right", "nail", "A nail sits in the tread.", 18, 30, "repair"),
         Fault("pressure sensor, rear left", "battery flat", "The sensor has stopped sending.", 42, 40),
@@ -188,14 +240,18 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("window regulator, front right", "cable off", "The regulator's cable is off its drum.", 74, 90),
         Fault("tailgate strut", "weak", "The struts no longer carry the tailgate.", 34, 20),
         Fault("bonnet cable", "stretched", "The bonnet cable no longer releases the catch.", 19, 60),
-        Fault("lock actuator, rear left", "worn motor", "The actuator turns without moving the lock.", 54, 60),
+        Fault(
+            "lock actuator, rear left", "worn motor", "The actuator turns without moving the lock.", 54, 60
+        ),
         Fault("door card clips, front left", "broken", "Three clips of the door card are broken.", 4, 35),
         Fault("door striker, front left", "out of place", "The striker sits too far in.", 0, 25, "adjust"),
     ),
     "body_electrical": (
         Fault("wiper motor", "worn", "The wiper motor stops when it is warm.", 88, 65),
         Fault("window switch, driver", "burnt contacts", "The switch only works one way.", 31, 25),
-        Fault("tailgate wiring at hinge", "broken wires", "Wires are broken in the hinge boot.", 9, 80, "repair"),
+        Fault(
+            "tailgate wiring at hinge", "broken wires", "Wires are broken in the hinge boot.", 9, 80, "repair"
+        ),
         Fault("horn contact ring", "open circuit", "The contact ring loses its path in one place.", 56, 70),
         Fault("rear screen heater feed", "open circuit", "The tab has come off the glass.", 6, 30, "repair"),
         Fault("wiper linkage", "stiff", "The linkage binds on its dry spindles.", 0, 50, "clean"),
@@ -203,7 +259,9 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("comfort relay", "burnt contacts", "The relay works when it is tapped.", 17, 20),
     ),
     "lighting": (
-        Fault("headlamp bulb, left", "open circuit", "The left dipped beam has burnt out.", 9, 15, safety=True),
+        Fault(
+            "headlamp bulb, left", "open circuit", "The left dipped beam has burnt out.", 9, 15, safety=True
+        ),
         Fault("rear lamp ground", "corroded", "The rear lamp's ground is green.", 4, 35, "repair"),
         Fault("brake lamp switch", "intermittent", "The switch does not always close.", 16, 20, safety=True),
         Fault("headlamp, right", "water inside", "The right lamp fills with water.", 132, 50),
@@ -211,19 +269,71 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
         Fault("trailer socket", "corroded", "Three of the socket's pins are green.", 15, 45),
     ),
     "network": (
-        Fault("bus plug, left sill", "corroded pins", "Two pins in the sill plug are green.", 7, 90, "repair"),
+        Fault(
+            "bus plug, left sill", "corroded pins", "Two pins in the sill plug are green.", 7, 90, "repair"
+        ),
         Fault("door control unit, front left", "drops off the bus", "The unit loses its feed.", 148, 60),
-        Fault("body control unit feed", "poor contact", "The fuse holder for its feed has no grip.", 12, 50, "repair"),
-        Fault("bus wire at tailgate hinge", "broken strands", "Strands are broken where the hinge bends.", 5, 85, "repair"),
-        Fault("diagnostic connector, pin 16", "spread", "The pin is spread and loses its supply.", 6, 35, "repair"),
+        Fault(
+            "body control unit feed",
+            "poor contact",
+            "The fuse holder for its feed has no grip.",
+            12,
+            50,
+            "repair",
+        ),
+        Fault(
+            "bus wire at tailgate hinge",
+            "broken strands",
+            "Strands are broken where the hinge bends.",
+            5,
+            85,
+            "repair",
+        ),
+        Fault(
+            "diagnostic connector, pin 16",
+            "spread",
+            "The pin is spread and loses its supply.",
+            6,
+            35,
+            "repair",
+        ),
     ),
     "restraint": (
-        Fault("seat plug, driver", "poor contact", "The plug under the driver's seat is loose.", 6, 45, "repair", True),
-        Fault("seat mat, passenger", "open circuit", "The mat under the passenger's seat is open.", 112, 110, safety=True),
-        Fault("belt buckle switch, driver", "intermittent", "The buckle's switch comes and goes.", 48, 50, safety=True),
-        Fault("belt reel, driver", "frayed", "The reel winds slowly, the webbing is frayed.", 118, 60, safety=True),
+        Fault(
+            "seat plug, driver",
+            "poor contact",
+            "The plug under the driver's seat is loose.",
+            6,
+            45,
+            "repair",
+            True,
+        ),
+        Fault(
+            "seat mat, passenger",
+            "open circuit",
+            "The mat under the passenger's seat is open.",
+            112,
+            110,
+            safety=True,
+        ),
+        Fault(
+            "belt buckle switch, driver",
+            "intermittent",
+            "The buckle's switch comes and goes.",
+            48,
+            50,
+            safety=True,
+        ),
+        Fault(
+            "belt reel, driver",
+            "frayed",
+            "The reel winds slowly, the webbing is frayed.",
+            118,
+            60,
+            safety=True,
+        ),
     ),
-}  # fmt: skip
+}
 
 FITS: dict[str, tuple[str, ...]] = {
     "battery_smell_or_swelling": ("battery", "battery terminal clamp"),

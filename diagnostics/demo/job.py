@@ -87,7 +87,7 @@ class Job:
         kind: str = "symptom",
     ) -> str:
         """Take down what the customer said, with the steps its protocol asks for; return its id."""
-        made = {
+        made: Line = {
             "id": self._next("c"),
             "kind": kind,
             "text": text,

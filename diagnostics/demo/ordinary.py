@@ -20,7 +20,7 @@ from diagnostics.demo.people import BUSINESSES, Person
 from diagnostics.demo.vehicles import Vehicle
 
 DAYS = 3 * 365
-SYMPTOM_VISITS_A_YEAR = 0.56
+SYMPTOM_VISITS_A_YEAR = 0.5
 SHARE_SERVICED_HERE = 0.42
 QUIET_END_DAYS = 5
 """Nothing ordinary is opened in the last days, so that all of it is handed back by then."""
@@ -45,7 +45,7 @@ SEASONS = {
 QUIET_MONTHS = {1: 0.85, 8: 0.8, 12: 0.8}
 SPARKLESS = "ignition"
 SAME_UP_TO, SYSTEM_UP_TO = 0.78, 0.9
-"""Cumulative shares of how a comeback is told: the same complaint, the same system, else 'since you had it'."""
+"""Cumulative shares: a comeback is the same complaint, or the same system, else 'since you had it'."""
 
 
 @dataclass(slots=True)

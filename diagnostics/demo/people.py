@@ -18,12 +18,27 @@ ISA = "Isa Renk"
 CORIN = "Corin Hesk"
 TECHNICIANS = (TOBIN, ISA, CORIN)
 
-GIVEN_NAMES = tuple(
-    ["Adela", "Aldous", "Alvin", "Ansel", "Arlen", "Averil", "Barnaby", "Beryl", "Bramwell", "Briony", "Cadoc", "Calla", "Caspian", "Cerys", "Clemency", "Corwen", "Dagny", "Damaris", "Delwyn", "Dorrit", "Eamon", "Edda", "Edwy", "Eirlys", "Elspet", "Emlyn", "Enid", "Evander", "Fenella", "Ferdy", "Fergal", "Finola", "Garrick", "Gethin", "Gilda", "Greta", "Gwilym", "Hanne", "Hesper", "Hobart", "Idony", "Ilar", "Imelda", "Ingram", "Iseult", "Ivo", "Jago", "Jessamy", "Jorun", "Keziah", "Lambert", "Leander", "Lettice", "Lowri", "Ludo", "Mabyn", "Magnus", "Marged", "Merrick", "Mirla", "Morwen", "Nessa", "Noll", "Odell", "Orla", "Osric", "Ottilie", "Ovide", "Pernel", "Perran", "Petrin", "Piran", "Quenby", "Rafe", "Rhosyn", "Roswen", "Rufus", "Sabina", "Selwyn", "Senara", "Sidony", "Tamsin", "Tegan", "Thirza", "Torquil", "Tudor", "Ursel", "Verity", "Wenna", "Wilmot", "Winslow", "Ysella", "Zelah"]
-)
-SURNAMES = tuple(
-    ["Abbrick", "Aldway", "Ambler-Roy", "Arkwell", "Asterley", "Bancrow", "Barrowby", "Beldane", "Birkhall", "Blaymire", "Bostal", "Brandrick", "Cainholm", "Cardrow", "Carnfell", "Chaddow", "Cobbary", "Cordwell", "Crayle", "Dallock", "Darnbrook", "Dentry", "Dovary", "Dross", "Dunmallet", "Eddowby", "Ellerwick", "Embray", "Fadmore", "Farrowdale", "Fennick", "Fewsten", "Frostrow", "Gadding", "Gall", "Garnick", "Gaunless", "Gimmer", "Glaveley", "Gorrick", "Haddowe", "Hallbeck", "Harkerside", "Hebblet", "Henrow", "Hesleden", "Ickwell", "Inglebar", "Jarrowby", "Kelderwood", "Kettlow", "Kirrin", "Lanthwaite", "Larkrigg", "Ledgard", "Lindrow", "Lorriman", "Lowdale", "Mallerby", "Marrick", "Melbeck", "Merrin", "Millrow", "Mossop-Vale", "Nabbick", "Netherby", "Norrick", "Oddendale", "Orrick", "Ouseley", "Owlet", "Pallister-Dow", "Pellam", "Penhurrow", "Pikeley", "Quarles-Bowe", "Raddick", "Ramsgill", "Rathmell", "Rowantree", "Scane", "Scarrow", "Selwick", "Skelby", "Sleddale", "Smallrow", "Stainmore", "Sulber", "Swarthow", "Tarnow", "Thackray-Lee", "Thornbar", "Tolleth", "Trewhit", "Uldale", "Ullock", "Varrow", "Venning", "Wandale", "Wasdow", "Wetherlam", "Whernby", "Winskill", "Wraysholme", "Yarrick", "Yewbarrow"]
-)
+GIVEN_NAMES = """
+    Adela Aldous Alvin Ansel Arlen Averil Barnaby Beryl Bramwell Briony Cadoc Calla Caspian Cerys
+    Clemency Corwen Dagny Damaris Delwyn Dorrit Eamon Edda Edwy Eirlys Elspet Emlyn Enid Evander
+    Fenella Ferdy Fergal Finola Garrick Gethin Gilda Greta Gwilym Hanne Hesper Hobart Idony Ilar
+    Imelda Ingram Iseult Ivo Jago Jessamy Jorun Keziah Lambert Leander Lettice Lowri Ludo Mabyn
+    Magnus Marged Merrick Mirla Morwen Nessa Noll Odell Orla Osric Ottilie Ovide Pernel Perran
+    Petrin Piran Quenby Rafe Rhosyn Roswen Rufus Sabina Selwyn Senara Sidony Tamsin Tegan Thirza
+    Torquil Tudor Ursel Verity Wenna Wilmot Winslow Ysella Zelah
+"""
+SURNAMES = """
+    Abbrick Aldway Ambler-Roy Arkwell Asterley Bancrow Barrowby Beldane Birkhall Blaymire Bostal
+    Brandrick Cainholm Cardrow Carnfell Chaddow Cobbary Cordwell Crayle Dallock Darnbrook Dentry
+    Dovary Dross Dunmallet Eddowby Ellerwick Embray Fadmore Farrowdale Fennick Fewsten Frostrow
+    Gadding Gall Garnick Gaunless Gimmer Glaveley Gorrick Haddowe Hallbeck Harkerside Hebblet Henrow
+    Hesleden Ickwell Inglebar Jarrowby Kelderwood Kettlow Kirrin Lanthwaite Larkrigg Ledgard Lindrow
+    Lorriman Lowdale Mallerby Marrick Melbeck Merrin Millrow Mossop-Vale Nabbick Netherby Norrick
+    Oddendale Orrick Ouseley Owlet Pallister-Dow Pellam Penhurrow Pikeley Quarles-Bowe Raddick
+    Ramsgill Rathmell Rowantree Scane Scarrow Selwick Skelby Sleddale Smallrow Stainmore Sulber
+    Swarthow Tarnow Thackray-Lee Thornbar Tolleth Trewhit Uldale Ullock Varrow Venning Wandale
+    Wasdow Wetherlam Whernby Winskill Wraysholme Yarrick Yewbarrow
+"""
 BUSINESSES = (
     "Stonebeck Bakery",
     "Brandreth Taxis",
@@ -74,7 +89,7 @@ def mobile(number: int) -> str:
 
 def customers(count: int, rng: random.Random) -> list[Person]:
     """Return `count` different customers, the businesses among them, in a random order."""
-    pairs = [(given, family) for given in GIVEN_NAMES for family in SURNAMES]
+    pairs = [(given, family) for given in GIVEN_NAMES.split() for family in SURNAMES.split()]
     names = list(BUSINESSES) + [
         f"{given} {family}" for given, family in rng.sample(pairs, count - len(BUSINESSES))
     ]

@@ -1,4 +1,4 @@
-"""Plausible readings for a test kind: inside or outside its limits, or typical where only the maker has any."""
+"""Plausible readings for a test kind: inside or outside its limits, or those of an invented maker's book."""
 
 from __future__ import annotations
 

@@ -4,9 +4,16 @@ from diagnostics.evidence.chain import ChainStatus, chain_status, chain_statuses
 from diagnostics.evidence.evaluate import evaluate
 from diagnostics.evidence.finding import Finding, Signature
 from diagnostics.evidence.policy import POLICY, Policy
+from diagnostics.evidence.proved import clean_and_needed
 from diagnostics.evidence.rings import RINGS, Ring, rings
 from diagnostics.evidence.rules import LINKS, RULES, Rule
-from diagnostics.evidence.trials import has_valid_plan, trials_for_rate, trials_needed, zero_recurrence_upper
+from diagnostics.evidence.trials import (
+    has_valid_plan,
+    shown_in_tries,
+    trials_for_rate,
+    trials_needed,
+    zero_recurrence_upper,
+)
 
 __all__ = [
     "LINKS",
@@ -21,9 +28,11 @@ __all__ = [
     "Signature",
     "chain_status",
     "chain_statuses",
+    "clean_and_needed",
     "evaluate",
     "has_valid_plan",
     "rings",
+    "shown_in_tries",
     "trials_for_rate",
     "trials_needed",
     "zero_recurrence_upper",

@@ -82,7 +82,10 @@ def _status(terms: Terms, findings: tuple[Finding, ...], complaint: Complaint) -
 
 
 def _first_missing(terms: Terms, complaint: Complaint) -> str:
-    """The first link not on record: attempt, failing reading, isolated cause, else the work itself."""
+    """The first link not on record: attempt, failing reading, isolated cause, else the work itself.
+
+    A failing reading is on record if it names the complaint, or if a cause of the complaint cites it.
+    """
     causes = [c for c in terms.order.causes if c.complaint == complaint.id]
     cited = {id(counted) for cause in causes for counted in terms.cited(cause.evidence)}
     failing = any(

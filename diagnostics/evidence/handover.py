@@ -22,7 +22,7 @@ def hand_off_missing(terms: Terms) -> Iterator[Raised]:
         changes = [
             (giver, receiver)
             for giver, receiver in pairwise(in_time_order(entries.get(complaint, ())))
-            if giver.by.strip() != receiver.by.strip()
+            if _are_different_people(giver.by, receiver.by)
             and not any(_bridges(h, complaint, giver, receiver) for h in terms.order.handoffs)
         ]
         if changes:
@@ -33,6 +33,11 @@ def hand_off_missing(terms: Terms) -> Iterator[Raised]:
                 "write down what is known, ruled out, suspected and next, and have it acknowledged."
             )
             yield Raised("R25", complaint, text, (complaint,))
+
+
+def _are_different_people(giver: str, receiver: str) -> bool:
+    """Whether two names are two people; an entry without a name is nobody's."""
+    return not is_blank(giver) and not is_blank(receiver) and giver.strip() != receiver.strip()
 
 
 def _bridges(hand_off: HandOff, complaint: str, giver: TimeEntry, receiver: TimeEntry) -> bool:

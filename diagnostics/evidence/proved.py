@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from diagnostics.evidence import wording
 from diagnostics.evidence.finding import Raised
+from diagnostics.evidence.policy import POLICY, Policy
 from diagnostics.evidence.seen import fires_never_reproduced
 from diagnostics.evidence.terms import Counted, Series, Terms, WorkDone, first, latest
 from diagnostics.evidence.trials import shown_in_tries, trials_needed
 from diagnostics.judging import distance_inside, distance_outside, known_accuracy, reading_key
-from diagnostics.snapshot import Complaint
+from diagnostics.snapshot import Complaint, Order
 
 
 def marginal_decides(terms: Terms) -> Iterator[Raised]:
@@ -55,7 +56,11 @@ def _accuracy(counted: Counted, terms: Terms) -> str:
 
 
 def not_read_again(terms: Terms) -> Iterator[Raised]:
-    """R17: failing evidence of reason-cause work without a phase-after same reading that has an outcome."""
+    """R17: failing evidence of reason-cause work without a phase-after same reading that has an outcome.
+
+    One finding per reading, on its first such test in time. It belongs to the complaint of the test and
+    to that of the work the test condemned: neither is proved gone before the reading is taken again.
+    """
     unread: dict[tuple[str, str], list[tuple[Counted, WorkDone]]] = {}
     for done in terms.work:
         for counted in done.failing if done.is_for_cause else ():
@@ -104,6 +109,18 @@ def clean_trials(terms: Terms, complaint: Complaint) -> int:
         for s in series
         if s.is_matching
         and (recurred is None or (s is not recurred and s.place.is_later_than(recurred.place)))
+    )
+
+
+def clean_and_needed(order: Order, complaint: Complaint, *, policy: Policy = POLICY) -> tuple[int, int]:
+    """Return how many clean matching trials the complaint has, and how many prove it gone.
+
+    Trials count after the last series with a recurrence; attempts and trials dated after hand-over do
+    not count (practice.md section 8).
+    """
+    terms = Terms(order, {}, policy=policy)
+    return clean_trials(terms, complaint), trials_needed(
+        complaint, terms.attempts.get(complaint.id, ()), policy=policy
     )
 
 

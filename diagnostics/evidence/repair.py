@@ -12,7 +12,10 @@ from diagnostics.snapshot import Check, Order, Work
 
 
 def check_missing(terms: Terms) -> Iterator[Raised]:
-    """R22: safety work that nobody but its doer checked on or after its date."""
+    """R22: safety work that nobody but its doer checked on or after its date.
+
+    A check without a name is a check by nobody.
+    """
     for done in terms.work:
         if not done.work.safety:
             continue

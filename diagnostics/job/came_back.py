@@ -11,7 +11,7 @@ from diagnostics.comebacks.wording import sentence
 from diagnostics.job.on_order import plain_name
 from diagnostics.models import ReturnVisit, TestKind
 from diagnostics.snapshot import Instrument, Order
-from shared.wording import days_text, distance_in, distance_text, number_text
+from shared.wording import days_text, distance_in, distance_text
 from shop.models import RepairOrder
 
 TITLES = {
@@ -76,9 +76,11 @@ def _stretch(visit: ReturnVisit, unit: str) -> str:
 
 
 def _why(visit: ReturnVisit, order: RepairOrder, unit: str) -> str:
-    window = distance_text(distance_in(order.location.window_km, "km", unit), unit)
+    days = visit.policy.get("window_days", order.location.window_days)
+    km = visit.policy.get("window_km", order.location.window_km)
+    window = distance_text(distance_in(km, "km", unit), unit)
     inside = {
-        "true": f"Inside the window of {number_text(order.location.window_days)} days and {window}.",
+        "true": f"Inside the window of {days} days and {window}.",
         "unknown": "Whether it is inside the window is not known.",
         "conflict": "The odometer readings of the two jobs contradict each other.",
     }.get(visit.in_window, "")

@@ -92,8 +92,14 @@ class Records:
         return list(Explanation.objects.filter(order=self.order))
 
     def step(self, subject: str) -> RequiredStep | None:
-        """The required step that a finding of R4 names: complaint id:step code."""
-        return next((step for step in self.steps if f"{step.complaint.ref}:{step.code}" == subject), None)
+        """The required step that a finding of R4 names, complaint id:step code; the one not done yet first."""
+        named = [step for step in self.steps if f"{step.complaint.ref}:{step.code}" == subject]
+        return min(named, key=self.is_done, default=None)
+
+    def is_done(self, step: RequiredStep) -> bool:
+        """Whether a test of this step is on record as done, in its phase and for its complaint."""
+        wanted = (step.code, step.phase, step.complaint.ref, TestRun.Status.DONE)
+        return any((run.code, run.phase, run.complaint_ref, run.status) == wanted for run in self.tests.values())
 
 
 def _by_complaint(rows) -> dict[str, list]:

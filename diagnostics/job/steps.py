@@ -44,7 +44,7 @@ def required_steps(
     """Return the required steps of all complaints, in the order on the record."""
     found = {finding.subject: finding for finding in findings if finding.rule == "R4"}
     texts = caution_texts(kinds)
-    return [_step(row, found, order, kinds, texts) for row in records.steps]
+    return [_step(row, records, found, order, kinds, texts) for row in records.steps]
 
 
 def caution_texts(kinds: dict[str, TestKind]) -> dict[str, str]:
@@ -53,9 +53,9 @@ def caution_texts(kinds: dict[str, TestKind]) -> dict[str, str]:
     return dict(Caution.objects.filter(code__in=codes).values_list("code", "text")) if codes else {}
 
 
-def _step(row: RequiredStep, found, order: Order, kinds, texts) -> Step:
+def _step(row: RequiredStep, records: Records, found, order: Order, kinds, texts) -> Step:
     kind = kinds.get(row.code)
-    finding = found.get(f"{row.complaint.ref}:{row.code}")
+    finding = None if records.is_done(row) else found.get(f"{row.complaint.ref}:{row.code}")
     return Step(
         row=row,
         kind=kind,

@@ -103,8 +103,8 @@ def _draw_found(day: date) -> Told:
         job.line(),
         name="battery_draw.return",
         waiting_on="technician",
-        note="Tobin Marl, bay 2. Left to do: load test of the battery, the meter used at 09:40, fuse 14 and the "
-        "draw once more, and two nights locked.",
+        note="Tobin Marl, bay 2. Left to do: load test of the battery, the meter used at 09:40, fuse 14 and "
+        "the draw once more, and two nights locked.",
     )
 
 

@@ -42,8 +42,8 @@ def tell(last: date) -> list[Told]:
     job.attempt(
         at(day, "08:40"),
         "reproduced",
-        "Key on after ten minutes locked, four times. Rev counter, fuel gauge and brake warning dead in 3 of 4. "
-        "Nothing connected.",
+        "Key on after ten minutes locked, four times. Rev counter, fuel gauge and brake warning dead in "
+        "3 of 4. Nothing connected.",
         n=4,
         k=3,
     )
@@ -53,8 +53,8 @@ def tell(last: date) -> list[Told]:
         ISA,
         TOBIN,
         at(next_day, "07:40"),
-        known="120 ohm across the pair at the connector, asleep, and a high difference with rounded edges: one "
-        "end of the bus is missing. Battery 12.61 V. Body repair at the left rear three weeks ago.",
+        known="120 ohm across the pair at the connector, asleep, and a high difference with rounded edges: "
+        "one end of the bus is missing. Battery 12.61 V. Body repair at the left rear three weeks ago.",
         ruled_out=["battery", "short between the wires", "front end resistor (120 ohm with the rear parted)"],
         suspected=[END_PLUG, "main line between sill and rear"],
         next_step="Open the left rear trim, restraint precautions first, and measure at the end plug.",
@@ -107,7 +107,8 @@ def _second_day(job: Job, day: date) -> None:
     job.observe(
         "harness_disturbed",
         "fail",
-        "End plug behind the repaired panel is seated, but its bridge with the end resistor was left out. Photo 1.",
+        "End plug behind the repaired panel is seated, but its bridge with the end resistor was left out. "
+        "Photo 1.",
         on=at(day, "08:20"),
         by=TOBIN,
         point="left rear trim",

@@ -1,4 +1,4 @@
-"""Charging lamp at idle with loads on: an alternator fitted, back after 23 days; the drop is in the charge cable."""
+"""Charging lamp at idle with loads on: an alternator fitted, back in 23 days; the charge cable drops voltage."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Air conditioning warm in traffic: the charge corrected without a leak test, back after 51 days and 1,900 miles."""
+"""Air conditioning warm in traffic: charge corrected without a leak test, back in 51 days and 1,900 miles."""
 
 from __future__ import annotations
 
@@ -113,7 +113,7 @@ def _leak_found(day: date) -> Told:
     job.attempt(
         at(day, "08:30"),
         "reproduced",
-        "Idle in still air, bonnet closed, 24 °C, 15 minutes each. Vents warm in 3 of 3. Gauges not connected.",
+        "Idle in still air, bonnet closed, 24 °C, 15 minutes each. Vents warm in 3 of 3. No gauges connected.",
         n=3,
         k=3,
     )
@@ -167,8 +167,8 @@ def _measure(job: Job, day: date) -> list[str]:
     leak = job.observe(
         "ac_leak_test",
         "fail",
-        "Detector answers at the condenser's lower left corner, foam shows bubbles there. Every joint, the shaft, "
-        "both valves and the drain were reached: nothing.",
+        "Detector answers at the condenser's lower left corner, foam shows bubbles there. Every joint, the "
+        "shaft, both valves and the drain were reached: nothing.",
         on=at(day, "10:55"),
         using="leak detector 1",
         point=EVERYWHERE,

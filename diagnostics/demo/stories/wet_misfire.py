@@ -1,4 +1,4 @@
-"""Misfire in the wet: a coil fitted on a guess, returned in 9 days; the secondary lead arcs to the bracket."""
+"""Misfire in the wet: a coil fitted on a guess, back in 9 days; the secondary lead arcs to the bracket."""
 
 from __future__ import annotations
 

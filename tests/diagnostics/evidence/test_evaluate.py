@@ -71,7 +71,7 @@ def test_findings_go_by_rule_number_then_by_the_record():
             ("R1", "c1"),
             ("R2", "c2"),
             ("R3", "c2"),
-                ("R4", "c1:charge_voltage"),
+            ("R4", "c1:charge_voltage"),
             ("R5", "t2"),
             ("R6", "t3"),
             ("R7", "t1"),

@@ -78,6 +78,10 @@ def test_one_person_alone_needs_no_hand_off():
     assert states(shared(entries=(entry("Tobin Marl", 3), entry("Tobin Marl", 5))), "R25") == {}
 
 
+def test_an_entry_without_a_name_is_nobodys():
+    assert states(shared(entries=(entry("Tobin Marl", 3), entry(" ", 5))), "R25") == {}
+
+
 def test_two_people_on_two_complaints_need_no_hand_off():
     entries = (entry("Tobin Marl", 3), entry("Hugo Lant", 5, complaint="c2"))
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from diagnostics.evidence import clean_and_needed
 from diagnostics.snapshot import Instrument
 from tests.diagnostics.evidence.build import (
     METER,
@@ -384,6 +385,12 @@ def test_a_recurrence_in_a_series_that_does_not_match_starts_the_count_anew():
 def test_on_one_date_the_record_says_which_series_came_after_the_recurrence():
     assert states(trying(a_series(5, 1), a_series(3)), "R19") == {}
     assert states(trying(a_series(5), a_series(1, 1), a_series(2)), "R19") == {"c1": "gap"}
+
+
+def test_a_page_can_ask_how_many_trials_are_clean_and_needed():
+    order = trying(a_series(5, 1, on=on(11)), a_series(2, on=on(12)), attempts=(an_attempt(n=10, k=3),))
+
+    assert clean_and_needed(order, order.complaints[0]) == (2, 9)
 
 
 def test_never_reproduced_silences_not_proved_even_when_explained():

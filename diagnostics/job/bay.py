@@ -1,0 +1,87 @@
+"""The bay: which test comes next, and the one line it is recorded with."""
+
+from __future__ import annotations
+
+from django.utils.functional import cached_property
+
+from diagnostics.job.forms.readings import ReadingForm
+from diagnostics.job.on_order import plain_name, reading_words
+from diagnostics.job.page import JobPage
+from diagnostics.job.steps import Step
+
+
+class Bay:
+    """What the technician sees: the next required step, the last reading kept, the steps left."""
+
+    def __init__(self, page: JobPage, *, form: ReadingForm | None = None, wanted: str = "") -> None:
+        self.page, self._form, self._wanted = page, form, wanted
+
+    @cached_property
+    def next(self) -> Step | None:
+        """The step on the screen: the one that is being typed, the one asked for, else the next open one."""
+        if self._form is not None:
+            return next((step for step in self.steps if self._is_typed(step)), None)
+        if self._wanted.isdigit():
+            return next((step for step in self.steps if step.row.pk == int(self._wanted)), None)
+        return next(iter(self.open_steps), None)
+
+    @property
+    def steps(self) -> list[Step]:
+        return self.page.steps
+
+    @cached_property
+    def open_steps(self) -> list[Step]:
+        """Open steps that can be done now: those of the other phase wait until there is work."""
+        is_repaired = bool(self.page.snapshot.work)
+        ready = [step for step in self.steps if step.is_open and (is_repaired or step.row.phase == "before")]
+        return sorted(ready, key=lambda step: step.row.phase == "before") if is_repaired else ready
+
+    @cached_property
+    def form(self) -> ReadingForm | None:
+        if self._form is not None:
+            return self._form
+        return reading_form(self.page, self.next, back="bay") if self.next and self.page.order.is_open else None
+
+    @cached_property
+    def last_kept(self) -> str:
+        """The reading that was entered last, as it was kept."""
+        runs = [run for run in self.page.records.tests.values() if run.entered_at]
+        if not runs:
+            return ""
+        last = max(runs, key=lambda run: (run.entered_at, run.pk))
+        test = next(test for test in self.page.snapshot.tests if test.id == last.ref)
+        return f"{plain_name(test.code, self.page.kinds)}: {reading_words(test)}"
+
+    def _is_typed(self, step: Step) -> bool:
+        typed = (self._form["code"].value(), self._form["phase"].value(), self._form["complaint"].value())
+        return (step.row.code, step.row.phase, step.row.complaint.ref) == typed
+
+
+def reading_form(page: JobPage, step: Step, *, back: str = "") -> ReadingForm:
+    """The one-line form of a required step; the meter used last for the same unit is offered."""
+    row = step.row
+    initial = {
+        "code": row.code,
+        "phase": row.phase,
+        "complaint": row.complaint.ref,
+        "back": back,
+        "instrument": _meter_used_last(page, step),
+    }
+    return ReadingForm(
+        order=page.order,
+        user=page.user,
+        initial=initial,
+        kind=step.kind,
+        instruments=page.instrument_choices,
+        auto_id=f"{step.key}-%s",
+    )
+
+
+def _meter_used_last(page: JobPage, step: Step) -> int | None:
+    unit = step.kind.unit if step.kind else ""
+    used = [
+        run.instrument_id
+        for run in page.records.tests.values()
+        if run.instrument_id and run.done_by == page.user.signs_as and run.limit_unit == unit
+    ]
+    return used[-1] if used else None

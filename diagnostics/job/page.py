@@ -1,0 +1,273 @@
+"""Everything the page of one job shows, read in a number of queries that does not grow with the job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.functional import cached_property
+
+from diagnostics.assessment import Assessment, assess_snapshot
+from diagnostics.evidence import rings, trials_needed, zero_recurrence_upper
+from diagnostics.job.came_back import came_back, returns_to
+from diagnostics.job.forms import FORMS
+from diagnostics.job.gaps import Gap, Gaps
+from diagnostics.job.on_order import test_kinds
+from diagnostics.job.records import Records
+from diagnostics.job.steps import Step, required_steps
+from diagnostics.job.tables import reading_rows
+from diagnostics.reading import read_instruments, read_orders
+from shared import chain
+from shared.wording import count_text
+from shop.models import RepairOrder, Symptom, System
+
+ACTS = {
+    "reported": ("note", "outside-event"),
+    "seen": ("attempt", "trial-plan"),
+    "measured": ("hand-off",),
+    "cause": ("suspect", "cause", "assumption", "event", "claim", "reversal"),
+    "repair": ("work", "disturbed", "check", "declined", "minutes", "time"),
+    "proved": ("trials",),
+    "papers": ("planned-return",),
+}
+ACT_WORDS = {
+    "note": "Add to what was said",
+    "outside-event": "Damage or other work",
+    "attempt": "Record an attempt",
+    "trial-plan": "Plan the trials",
+    "hand-off": "Hand over to a colleague",
+    "suspect": "Add a suspect",
+    "cause": "Name the cause",
+    "assumption": "Write down an assumption",
+    "event": "Record what happened",
+    "claim": "Claim an effect",
+    "reversal": "Record a reversal",
+    "work": "Record work",
+    "disturbed": "Component disturbed",
+    "check": "Independent check",
+    "declined": "Work not done",
+    "minutes": "Minutes agreed",
+    "time": "Time worked",
+    "trials": "Record trials",
+    "planned-return": "Agree a return",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One ring of the page with its gaps and what may be recorded in it."""
+
+    ring: chain.Ring
+    acts: tuple[tuple[str, str], ...]
+
+    @property
+    def name(self) -> str:
+        return self.ring.anchor
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        return self.ring.findings
+
+
+@dataclass(frozen=True, slots=True)
+class ComplaintView:
+    """One complaint with what was said, seen, suspected, tried, and where its chain stands."""
+
+    row: Any
+    snapshot: Any
+    system: str
+    symptom: str
+    notes: list
+    attempts: list
+    suspects: list
+    causes: list
+    trials: list
+    needed: int
+    clean: int
+    outcome: str
+    chain_words: str
+
+    @property
+    def upper_percent(self) -> int:
+        """What the clean trials still allow, upper 95 % bound. [%]"""
+        return round(100 * zero_recurrence_upper(self.clean))
+
+
+class JobPage:
+    """One order for one reader. Properties are read when the template asks for them."""
+
+    def __init__(self, order: RepairOrder, user: Any) -> None:
+        self.order, self.user = order, user
+        self.records = Records(order)
+        self.gaps = Gaps(order, self.records, user)
+
+    @cached_property
+    def instruments(self):
+        return read_instruments()
+
+    @cached_property
+    def _visits(self):
+        """This order and the vehicle's earlier ones, oldest first; this one last."""
+        earlier = RepairOrder.objects.earlier_of_vehicle(self.order).values_list("pk", flat=True)
+        rows = RepairOrder.objects.filter(pk__in=[*earlier, self.order.pk]).order_by("opened_on", "pk")
+        visits = list(read_orders(rows))
+        this = next(visit for visit in visits if visit.id == self.order.number)
+        return [visit for visit in visits if visit is not this], this
+
+    @property
+    def earlier(self):
+        return self._visits[0]
+
+    @property
+    def snapshot(self):
+        return self._visits[1]
+
+    @cached_property
+    def assessment(self) -> Assessment:
+        return assess_snapshot(self.snapshot, instruments=self.instruments, earlier=self.earlier)
+
+    @cached_property
+    def returns(self):
+        return returns_to(self.order)
+
+    @cached_property
+    def kinds(self):
+        codes = {test.code for test in self.snapshot.tests} | {step.code for step in self.records.steps}
+        if self.returns:
+            codes |= {code for visit in self.returns for code in visit.skipped}
+            codes |= {test.code for visit in self.earlier for test in visit.tests}
+        return test_kinds(codes)
+
+    @cached_property
+    def came_back(self):
+        return came_back(
+            self.returns, self.order, earlier=self.earlier, instruments=self.instruments, kinds=self.kinds
+        )
+
+    @cached_property
+    def papers(self) -> list:
+        return list(self.order.documents.defer("pdf", "data").order_by("kind", "-version"))
+
+    @cached_property
+    def sections(self) -> list[Section]:
+        issued = any(paper.kind == "findings" for paper in self.papers)
+        found = rings(self.snapshot, self.assessment.findings, sheet_issued=issued)
+        drawn = chain.rings([self._ring(ring) for ring in found])
+        return [Section(ring, self._acts(ring.anchor)) for ring in drawn]
+
+    @property
+    def rings(self) -> list[chain.Ring]:
+        return [section.ring for section in self.sections]
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        return required_steps(self.snapshot, self.assessment.findings, self.records, self.kinds)
+
+    @cached_property
+    def open_gaps(self) -> list[Gap]:
+        """What is asked about at hand-over, in the order of the page."""
+        return [gap for section in self.sections for gap in section.gaps if gap.is_open]
+
+    @cached_property
+    def complaints(self) -> list[ComplaintView]:
+        chains = {status.complaint: status for status in self.assessment.chains}
+        return [self._complaint(complaint, chains.get(complaint.id)) for complaint in self.snapshot.complaints]
+
+    def readings(self, phase: str) -> list[dict]:
+        """Rows of the table of one phase."""
+        return reading_rows(
+            [test for test in self.snapshot.tests if test.phase == phase],
+            self.snapshot,
+            records=self.records,
+            kinds=self.kinds,
+            instruments=self.instruments,
+            may_correct=bool(self.gaps.url("correction", 0)),
+        )
+
+    @property
+    def readings_before(self):
+        return self.readings("before")
+
+    @property
+    def readings_after(self):
+        return self.readings("after")
+
+    @property
+    def minutes_agreed(self) -> int:
+        return sum(row.minutes for row in self.snapshot.authorisations)
+
+    @property
+    def minutes_used(self) -> int:
+        return sum(row.minutes for row in self.snapshot.time if row.kind == "diagnosis")
+
+    @property
+    def minutes_left(self) -> int:
+        return self.minutes_agreed - self.minutes_used
+
+    @cached_property
+    def urls(self) -> dict[str, str]:
+        """The addresses of the forms this person may use now, by the kind with underscores."""
+        return {kind.replace("-", "_"): self.gaps.url(kind) for kind, form in FORMS.items() if not form.needs_row}
+
+    def _ring(self, ring) -> dict:
+        gaps = self.gaps.views(ring.findings)
+        missing = sum(gap.is_open for gap in gaps)
+        word = f"open: {count_text(missing, 'gap')}" if ring.state == "open" and missing else ring.words
+        if ring.state == "ahead":
+            gaps = [gap for gap in gaps if not gap.is_open]
+        template = f"diagnostics/_job_{ring.name}.html"
+        return {
+            "name": ring.name,
+            "state": ring.state,
+            "word": word,
+            "findings": gaps,
+            "anchor": ring.name,
+            "template": template,
+        }
+
+    def _acts(self, name: str) -> tuple[tuple[str, str], ...]:
+        offered = ((self.gaps.url(kind), ACT_WORDS[kind]) for kind in ACTS[name])
+        return tuple((url, word) for url, word in offered if url)
+
+    @cached_property
+    def _rows_of_complaints(self) -> dict:
+        return {row.ref: row for row in self.order.complaint_set.all()}
+
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        """Systems and symptoms by code."""
+        systems = {complaint.system for complaint in self.snapshot.complaints}
+        symptoms = {complaint.symptom for complaint in self.snapshot.complaints}
+        return dict(System.objects.filter(code__in=systems).values_list("code", "name")) | dict(
+            Symptom.objects.filter(code__in=symptoms).values_list("code", "name")
+        )
+
+    def _complaint(self, complaint, status) -> ComplaintView:
+        records = self.records
+        trials = [row for row in records.trials if row.complaint_ref == complaint.id]
+        return ComplaintView(
+            row=self._rows_of_complaints[complaint.id],
+            snapshot=complaint,
+            system=self._names.get(complaint.system, complaint.system.replace("_", " ")),
+            symptom=self._names.get(complaint.symptom, complaint.symptom.replace("_", " ")),
+            notes=records.notes.get(complaint.id, []),
+            attempts=records.attempts.get(complaint.id, []),
+            suspects=[row for row in records.suspects if row.complaint.ref == complaint.id],
+            causes=[row for row in records.causes.values() if row.complaint_ref == complaint.id],
+            trials=trials,
+            needed=trials_needed(complaint),
+            clean=_clean_in_a_row(trials),
+            outcome=status.outcome if status else "",
+            chain_words=status.words if status else "",
+        )
+
+
+def _clean_in_a_row(trials) -> int:
+    """Clean matching trials after the last series with a recurrence, for the words of the page."""
+    clean = 0
+    for row in trials:
+        if row.recurrences:
+            clean = 0
+        elif row.conditions_match:
+            clean += row.n
+    return clean

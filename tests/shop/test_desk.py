@@ -1,0 +1,131 @@
+import pytest
+
+from diagnostics.protocols import load_catalogue
+from shared.models import AuditEntry
+from shop.models import Customer, RepairOrder, Vehicle
+from tests.factories import (
+    AdvisorFactory,
+    ComplaintFactory,
+    CustomerFactory,
+    OrderFactory,
+    TechnicianFactory,
+    VehicleFactory,
+)
+from tests.shop.test_intake import NOON
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def desk(client):
+    load_catalogue(at=NOON)
+    client.force_login(AdvisorFactory())
+    return client
+
+
+def answers(**changes):
+    return {
+        "complaint-text": "It's flat again after standing two nights.",
+        "complaint-kind": "symptom",
+        "complaint-safety": "no",
+        "complaint-symptom": "flat_after_standing",
+        "visit-visit": "symptom",
+        "visit-waiting_on": "technician",
+        "visit-odometer": "61516",
+    } | changes
+
+
+NEW_VEHICLE = {"vehicle-plate": "qx 4471", "vehicle-make": "Norvane", "customer-name": "Hanne Orrick"}
+
+
+def test_a_job_opens_with_a_new_vehicle_and_customer_on_one_page(desk):
+    response = desk.post("/orders/new/", answers(**NEW_VEHICLE))
+
+    order = RepairOrder.objects.get()
+    assert response.status_code == 302
+    assert (order.vehicle.plate, order.customer.name, order.waiting_on) == (
+        "QX 4471",
+        "Hanne Orrick",
+        "technician",
+    )
+
+
+def test_the_system_follows_from_the_symptom(desk):
+    desk.post("/orders/new/", answers(**NEW_VEHICLE))
+
+    assert RepairOrder.objects.get().complaint_set.get().system == "battery"
+
+
+def test_a_known_vehicle_is_not_asked_for_again(desk):
+    vehicle = VehicleFactory(keeper=CustomerFactory())
+
+    desk.post(f"/orders/new/?vehicle={vehicle.pk}", answers())
+
+    assert RepairOrder.objects.get().vehicle == vehicle
+    assert (Vehicle.objects.count(), Customer.objects.count()) == (1, 1)
+
+
+def test_the_past_of_the_vehicle_is_shown_before_the_job_is_open(desk):
+    vehicle = VehicleFactory()
+    ComplaintFactory(order=OrderFactory(vehicle=vehicle, number="1042"), text="It was flat on Monday.")
+
+    page = desk.get(f"/orders/new/?vehicle={vehicle.pk}").content.decode()
+
+    assert "1042" in page
+    assert "It was flat on Monday." in page
+
+
+def test_safety_cannot_be_skipped(desk):
+    response = desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"complaint-safety": ""}))
+
+    assert "Ask about safety first." in response.content.decode()
+    assert not RepairOrder.objects.exists()
+
+
+def test_nothing_typed_is_lost_when_an_entry_is_refused(desk):
+    response = desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"vehicle-vin": "TOO-SHORT"}))
+
+    page = response.content.decode()
+    assert "This VIN has 8 characters, not 17." in page
+    assert "It&#x27;s flat again after standing two nights." in page
+    assert 'value="61516"' in page
+
+
+def test_nothing_is_half_written_when_an_entry_is_refused(desk):
+    desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"visit-odometer": "many"}))
+
+    assert not Vehicle.objects.exists()
+    assert not AuditEntry.objects.exists()
+
+
+def test_a_second_complaint_joins_an_open_job(desk):
+    order = OrderFactory()
+    only_complaint = {k.removeprefix("complaint-"): v for k, v in answers().items() if "complaint-" in k}
+
+    desk.post(f"/orders/{order.pk}/complaints/new/", only_complaint)
+
+    assert order.complaint_set.count() == 1
+
+
+def test_a_technician_opens_no_jobs(client):
+    client.force_login(TechnicianFactory())
+
+    assert client.get("/orders/new/").status_code == 403
+
+
+def test_somebody_who_has_not_signed_in_is_sent_to_sign_in(client):
+    assert client.get("/vehicles/")["Location"] == "/signin/?next=/vehicles/"
+
+
+@pytest.mark.parametrize("path", ["/vehicles/", "/customers/", "/find/?q=AB"])
+def test_a_list_takes_as_many_queries_for_many_rows_as_for_one(
+    desk, path, django_assert_num_queries, django_assert_max_num_queries
+):
+    OrderFactory(vehicle=VehicleFactory(plate="AB 0", keeper=CustomerFactory()))
+    with django_assert_max_num_queries(9) as few:
+        desk.get(path)
+    for number in range(1, 15):
+        OrderFactory(vehicle=VehicleFactory(plate=f"AB {number}", keeper=CustomerFactory()))
+
+    with django_assert_num_queries(len(few)):
+        desk.get(path)
