@@ -209,7 +209,7 @@ _PAYS = (
     ("Finding the fault, if it lies in the items listed", "We pay"),
     ("Towing, and a vehicle to use meanwhile", "You pay, unless we agree otherwise"),
 )
-_ENDS_EARLY = ("The listed work or part is changed by somebody else without asking us first.",)
+_ENDS_EARLY = ("somebody else changes the listed work or part without asking us first.",)
 _RIGHTS = (
     "This promise comes beside the rights that the law gives you. It does not limit them. You may also have "
     "other rights, which differ from place to place."

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 
 from shared import wording as shared_wording
-from shared.wording import NBSP
 from shared.moments import Moment
+from shared.wording import NBSP
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August"),

@@ -20,8 +20,8 @@ from diagnostics.demo.people import BUSINESSES, Person
 from diagnostics.demo.vehicles import Vehicle
 
 DAYS = 3 * 365
-SYMPTOM_VISITS_A_YEAR = 0.5
-SHARE_SERVICED_HERE = 0.42
+SYMPTOM_VISITS_A_YEAR = 0.51
+SHARE_SERVICED_HERE = 0.33
 QUIET_END_DAYS = 5
 """Nothing ordinary is opened in the last days, so that all of it is handed back by then."""
 

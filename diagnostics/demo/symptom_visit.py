@@ -27,7 +27,7 @@ LONGEST_REFERENCE = 64
 NOT_FOUND_UP_TO, WATCHED_UP_TO, DECLINED_UP_TO = 0.045, 0.08, 0.115
 """Cumulative shares of how a visit ends without a repair."""
 RIGHT_GUESS = 0.4
-COMES_BACK_WRONG, COMES_BACK_RIGHT, COMES_BACK_NOT_FOUND = 0.92, 0.06, 0.25
+COMES_BACK_WRONG, COMES_BACK_RIGHT, COMES_BACK_NOT_FOUND = 0.94, 0.088, 0.24
 BAD_BATCH_COMPONENT, BAD_BATCH_ENDING, BAD_BATCH_FAILS = "coolant thermostat", "1", 0.6
 BAD_BATCH_PROGRESS = (0.5, 0.8)
 """One batch of one component fails early more often than others do."""

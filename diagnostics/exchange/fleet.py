@@ -63,11 +63,10 @@ class Fleet:
 
     def save(self) -> None:
         """Write the new and the changed vehicles of the batch."""
-        changed = list(self._changed.values())
-        VehicleRow.objects.bulk_create([row for row in changed if row.pk is None])
-        VehicleRow.objects.bulk_update(
-            [row for row in changed if row.pk is not None], ["vin", *_DESCRIBED], batch_size=100
-        )
+        new = [row for row in self._changed.values() if row.pk is None]
+        known = [row for row in self._changed.values() if row.pk is not None]
+        VehicleRow.objects.bulk_create(new)
+        VehicleRow.objects.bulk_update(known, ["vin", *_DESCRIBED], batch_size=100)
         self._changed = {}
 
     def _found(self, given: Vehicle, field: str) -> VehicleRow | None:

@@ -253,10 +253,10 @@ def _customers(orders: Iterable[Order]) -> dict[str, int]:
             if value and value != getattr(row, name):
                 setattr(row, name, value)
                 changed[customer.id] = row
-    Customer.objects.bulk_create([row for row in changed.values() if row.pk is None])
-    Customer.objects.bulk_update(
-        [row for row in changed.values() if row.pk is not None], ["name", "phone", "email"], batch_size=100
-    )
+    new = [row for row in changed.values() if row.pk is None]
+    known = [row for row in changed.values() if row.pk is not None]
+    Customer.objects.bulk_create(new)
+    Customer.objects.bulk_update(known, ["name", "phone", "email"], batch_size=100)
     return {code: row.pk for code, row in by_code.items()}
 
 

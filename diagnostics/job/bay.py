@@ -6,7 +6,7 @@ from django.utils.functional import cached_property
 
 from diagnostics.job.forms.readings import ReadingForm
 from diagnostics.job.on_order import plain_name, reading_words
-from diagnostics.job.page import JobPage
+from diagnostics.job.page import JobPage, reading_form
 from diagnostics.job.steps import Step
 
 
@@ -40,7 +40,21 @@ class Bay:
     def form(self) -> ReadingForm | None:
         if self._form is not None:
             return self._form
-        return reading_form(self.page, self.next, back="bay") if self.next and self.page.order.is_open else None
+        return (
+            reading_form(self.page, self.next, back="bay") if self.next and self.page.order.is_open else None
+        )
+
+    @property
+    def draft(self) -> str:
+        return f"order-{self.page.order.pk}-{self.next.key}" if self.next else ""
+
+    @property
+    def full_url(self) -> str:
+        return self.page.full_url(self.next) if self.next else ""
+
+    @property
+    def waiver_url(self) -> str:
+        return self.page.gaps.url("waiver", self.next.row.pk) if self.next else ""
 
     @cached_property
     def last_kept(self) -> str:
@@ -55,33 +69,3 @@ class Bay:
     def _is_typed(self, step: Step) -> bool:
         typed = (self._form["code"].value(), self._form["phase"].value(), self._form["complaint"].value())
         return (step.row.code, step.row.phase, step.row.complaint.ref) == typed
-
-
-def reading_form(page: JobPage, step: Step, *, back: str = "") -> ReadingForm:
-    """The one-line form of a required step; the meter used last for the same unit is offered."""
-    row = step.row
-    initial = {
-        "code": row.code,
-        "phase": row.phase,
-        "complaint": row.complaint.ref,
-        "back": back,
-        "instrument": _meter_used_last(page, step),
-    }
-    return ReadingForm(
-        order=page.order,
-        user=page.user,
-        initial=initial,
-        kind=step.kind,
-        instruments=page.instrument_choices,
-        auto_id=f"{step.key}-%s",
-    )
-
-
-def _meter_used_last(page: JobPage, step: Step) -> int | None:
-    unit = step.kind.unit if step.kind else ""
-    used = [
-        run.instrument_id
-        for run in page.records.tests.values()
-        if run.instrument_id and run.done_by == page.user.signs_as and run.limit_unit == unit
-    ]
-    return used[-1] if used else None

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from diagnostics.assessment import assess_snapshot
 from diagnostics.comebacks.carried import carried
 from diagnostics.comebacks.wording import sentence
+from diagnostics.job.head import hand_over_words
 from diagnostics.job.on_order import plain_name
 from diagnostics.models import ReturnVisit, TestKind
 from diagnostics.snapshot import Instrument, Order
@@ -35,6 +36,18 @@ class CameBack:
     left: tuple[str, ...]
 
     @property
+    def earlier_name(self) -> str:
+        return f"Job {self.earlier.number}, handed back"
+
+    @property
+    def later_name(self) -> str:
+        return f"Job {self.visit.return_order.number}, opened"
+
+    @property
+    def earlier_end(self) -> str:
+        return hand_over_words(self.earlier)
+
+    @property
     def earlier(self) -> RepairOrder:
         return self.visit.index_order
 
@@ -42,7 +55,9 @@ class CameBack:
 def returns_to(order: RepairOrder) -> list[ReturnVisit]:
     """The pairs in which this order is the return, the one that counts first."""
     visits = ReturnVisit.objects.filter(return_order=order, verdict__in=SHOWN)
-    return list(visits.select_related("index_order").order_by("-counts", "-index_order__opened_on")[:MOST_SHOWN])
+    visits = visits.select_related("index_order", "return_order")
+    visits = visits.prefetch_related("index_order__odometer_readings")
+    return list(visits.order_by("-counts", "-index_order__opened_on")[:MOST_SHOWN])
 
 
 def came_back(

@@ -164,7 +164,12 @@ def _take_again(phase: str = "") -> Callable[[Finding, Records], Act | None]:
         run = records.tests.get(finding.subject)
         if run is None:
             return None
-        values = {"code": run.code, "phase": phase or run.phase, "complaint": run.complaint_ref, "point": run.point}
+        values = {
+            "code": run.code,
+            "phase": phase or run.phase,
+            "complaint": run.complaint_ref,
+            "point": run.point,
+        }
         return "test", None, values, "Take it again"
 
     return act
@@ -195,7 +200,12 @@ def _isolate(finding: Finding, records: Records) -> Act | None:
     cause = next((c for c in records.causes.values() if item and c.component == item.component), None)
     if cause:
         return "cause-correction", cause.pk, {}, "Cite the reading"
-    return "cause", None, {"complaint": finding.complaint, "component": item.component if item else ""}, "Name it"
+    return (
+        "cause",
+        None,
+        {"complaint": finding.complaint, "component": item.component if item else ""},
+        "Name it",
+    )
 
 
 def _rival(finding: Finding, records: Records) -> Act | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cached_property
 
 from diagnostics.judging import describe
-from diagnostics.models import Assumption, Cause, Event, Instrument, Suspect, TestKind
+from diagnostics.models import Assumption, Cause, Caution, Event, Instrument, Suspect, TestKind
 from diagnostics.reading import read_order
 from diagnostics.snapshot import Test
 from shared.wording import quantity_text
@@ -18,6 +18,12 @@ PHASE_WORDS = {"before": "before the repair", "after": "after the repair"}
 def test_kinds(codes: Iterable[str]) -> dict[str, TestKind]:
     """Return the kinds in force of these codes; a code of no kind is left out."""
     return {kind.code: kind for kind in TestKind.objects.filter(code__in=set(codes), is_current=True)}
+
+
+def caution_texts(kinds: dict[str, TestKind]) -> dict[str, str]:
+    """Return the cautions that these kinds of test carry, by code."""
+    codes = {code for kind in kinds.values() for code in kind.cautions}
+    return dict(Caution.objects.filter(code__in=codes).values_list("code", "text")) if codes else {}
 
 
 def plain_name(code: str, kinds: dict[str, TestKind]) -> str:

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
+from django.utils import timezone
 from django.utils.functional import cached_property
 
 from diagnostics.assessment import Assessment, assess_snapshot
 from diagnostics.evidence import rings, trials_needed, zero_recurrence_upper
 from diagnostics.job.came_back import came_back, returns_to
 from diagnostics.job.forms import FORMS
+from diagnostics.job.forms.readings import ReadingForm
 from diagnostics.job.gaps import Gap, Gaps
+from diagnostics.job.head import Head
 from diagnostics.job.on_order import test_kinds
 from diagnostics.job.records import Records
 from diagnostics.job.steps import Step, required_steps
 from diagnostics.job.tables import reading_rows
+from diagnostics.models import Instrument, TestKind
 from diagnostics.reading import read_instruments, read_orders
 from shared import chain
 from shared.wording import count_text
@@ -93,6 +98,20 @@ class ComplaintView:
         return round(100 * zero_recurrence_upper(self.clean))
 
 
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A required step that is open: what it asks for, its gap, and the form to record it."""
+
+    step: Step
+    gap: Gap | None
+    form: ReadingForm | None
+    full_url: str
+
+    @property
+    def draft(self) -> str:
+        return f"order-{self.step.row.complaint.order_id}-{self.step.key}"
+
+
 class JobPage:
     """One order for one reader. Properties are read when the template asks for them."""
 
@@ -113,6 +132,14 @@ class JobPage:
         visits = list(read_orders(rows))
         this = next(visit for visit in visits if visit.id == self.order.number)
         return [visit for visit in visits if visit is not this], this
+
+    @cached_property
+    def head(self) -> Head:
+        return Head(self.order)
+
+    @property
+    def chain_label(self) -> str:
+        return f"The chain of job {self.order.number}"
 
     @property
     def earlier(self):
@@ -171,7 +198,44 @@ class JobPage:
     @cached_property
     def complaints(self) -> list[ComplaintView]:
         chains = {status.complaint: status for status in self.assessment.chains}
-        return [self._complaint(complaint, chains.get(complaint.id)) for complaint in self.snapshot.complaints]
+        return [
+            self._complaint(complaint, chains.get(complaint.id)) for complaint in self.snapshot.complaints
+        ]
+
+    @property
+    def symptoms(self) -> list[ComplaintView]:
+        return [complaint for complaint in self.complaints if complaint.snapshot.kind == "symptom"]
+
+    @property
+    def protocols(self) -> list[str]:
+        """The protocols in force when the complaints were entered."""
+        used = {step.protocol for step in self.records.steps if step.protocol}
+        return sorted(f"protocol {row.version} of {row.symptom.replace('_', ' ')}" for row in used)
+
+    @cached_property
+    def outside_events(self) -> list:
+        return list(self.order.outsideevent_set.all())
+
+    @property
+    def measured_gaps(self) -> list[Gap]:
+        """The gaps of the section but for the required steps, which stand as entries."""
+        section = next(section for section in self.sections if section.name == "measured")
+        entered = {entry.gap for entry in self.entries if entry.gap}
+        return [gap for gap in section.gaps if gap not in entered]
+
+    @cached_property
+    def other_tests(self) -> list[tuple[str, list[tuple[str, str]]]]:
+        """Every kind of test by system, those of the complaints first."""
+        names = dict(System.objects.values_list("code", "name"))
+        own = {complaint.system for complaint in self.snapshot.complaints}
+        groups: dict[str, list[tuple[str, str]]] = {}
+        kinds = (
+            TestKind.objects.filter(is_current=True).order_by("name").values_list("system", "code", "name")
+        )
+        for system, code, name in kinds:
+            groups.setdefault(system, []).append((code, name))
+        ordered = sorted(groups, key=lambda system: (system not in own, names.get(system, system)))
+        return [(names.get(system, system.replace("_", " ")), groups[system]) for system in ordered]
 
     def readings(self, phase: str) -> list[dict]:
         """Rows of the table of one phase."""
@@ -204,10 +268,68 @@ class JobPage:
     def minutes_left(self) -> int:
         return self.minutes_agreed - self.minutes_used
 
+    @property
+    def minutes_over(self) -> int:
+        return -self.minutes_left
+
+    @property
+    def minutes_on_repair(self) -> int:
+        return sum(row.minutes for row in self.snapshot.time if row.kind == "repair")
+
+    @property
+    def may_correct_cause(self) -> bool:
+        return bool(self.gaps.url("cause-correction", 0))
+
+    @property
+    def may_correct_work(self) -> bool:
+        return bool(self.gaps.url("work-correction", 0))
+
+    @property
+    def may_follow_up(self) -> bool:
+        return bool(self.gaps.url("declined-follow-up", 0))
+
+    @cached_property
+    def instrument_choices(self) -> list[tuple[Any, str]]:
+        """The instruments in use, for every one-line form of the page."""
+        today = timezone.now().astimezone(self.order.location.zone).date()
+        in_use = Instrument.objects.filter(withdrawn_on__isnull=True)
+        return [("", "not named"), *((row.pk, _instrument_words(row, today)) for row in in_use)]
+
+    @cached_property
+    def entries(self) -> list[Entry]:
+        """The required steps that are still open, each with its line to type."""
+        gaps = {gap.finding.subject: gap for section in self.sections for gap in section.gaps}
+        may_record = bool(self.gaps.url("reading"))
+        return [
+            Entry(
+                step,
+                gaps.get(step.subject),
+                reading_form(self, step) if may_record else None,
+                self.full_url(step),
+            )
+            for step in self.steps
+            if step.is_open
+        ]
+
+    def full_url(self, step: Step) -> str:
+        """The whole form of a step's test."""
+        row = step.row
+        return self.gaps.url("test", code=row.code, phase=row.phase, complaint=row.complaint.ref)
+
+    @property
+    def entries_before(self) -> list[Entry]:
+        return [entry for entry in self.entries if entry.step.row.phase == "before"]
+
+    @property
+    def entries_after(self) -> list[Entry]:
+        return [entry for entry in self.entries if entry.step.row.phase == "after"]
+
     @cached_property
     def urls(self) -> dict[str, str]:
         """The addresses of the forms this person may use now, by the kind with underscores."""
-        return {kind.replace("-", "_"): self.gaps.url(kind) for kind, form in FORMS.items() if not form.needs_row}
+        return {
+            kind.replace("-", "_"): self.gaps.url(kind) for kind, form in FORMS.items() if not form.needs_row
+        }
 
     def _ring(self, ring) -> dict:
         gaps = self.gaps.views(ring.findings)
@@ -260,6 +382,42 @@ class JobPage:
             outcome=status.outcome if status else "",
             chain_words=status.words if status else "",
         )
+
+
+def reading_form(page: JobPage, step: Step, *, back: str = "") -> ReadingForm:
+    """The one-line form of a required step; the meter used last for the same unit is offered."""
+    row = step.row
+    initial = {
+        "code": row.code,
+        "phase": row.phase,
+        "complaint": row.complaint.ref,
+        "back": back,
+        "instrument": _meter_used_last(page, step),
+    }
+    return ReadingForm(
+        order=page.order,
+        user=page.user,
+        initial=initial,
+        kind=step.kind,
+        instruments=page.instrument_choices,
+        auto_id=f"{step.key}-%s",
+    )
+
+
+def _meter_used_last(page: JobPage, step: Step) -> int | None:
+    unit = step.kind.unit if step.kind else ""
+    used = [
+        run.instrument_id
+        for run in page.records.tests.values()
+        if run.instrument_id and run.done_by == page.user.signs_as and run.limit_unit == unit
+    ]
+    return used[-1] if used else None
+
+
+def _instrument_words(row: Instrument, today: date) -> str:
+    return (
+        f"{row.code}, {row.kind}" if row.counts_on(today) else f"{row.code}, {row.kind} (out of calibration)"
+    )
 
 
 def _clean_in_a_row(trials) -> int:

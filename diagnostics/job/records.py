@@ -76,7 +76,9 @@ class Records:
         """Required steps by complaint, in the protocol's order."""
         steps = RequiredStep.objects.filter(complaint__order=self.order)
         return list(
-            steps.select_related("complaint", "protocol").order_by("complaint__position", "complaint", "position", "pk")
+            steps.select_related("complaint", "protocol").order_by(
+                "complaint__position", "complaint", "position", "pk"
+            )
         )
 
     @cached_property
@@ -99,7 +101,9 @@ class Records:
     def is_done(self, step: RequiredStep) -> bool:
         """Whether a test of this step is on record as done, in its phase and for its complaint."""
         wanted = (step.code, step.phase, step.complaint.ref, TestRun.Status.DONE)
-        return any((run.code, run.phase, run.complaint_ref, run.status) == wanted for run in self.tests.values())
+        return any(
+            (run.code, run.phase, run.complaint_ref, run.status) == wanted for run in self.tests.values()
+        )
 
 
 def _by_complaint(rows) -> dict[str, list]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnostics.evidence import Finding
-from diagnostics.job.on_order import plain_name, reading_words
+from diagnostics.job.on_order import caution_texts, plain_name, reading_words
 from diagnostics.job.records import Records
-from diagnostics.models import Caution, RequiredStep, TestKind
+from diagnostics.models import RequiredStep, TestKind
 from diagnostics.snapshot import Order
 from shared.wording import limits_text
 
@@ -28,6 +28,11 @@ class Step:
         return f"step-{self.row.pk}"
 
     @property
+    def subject(self) -> str:
+        """What a finding of R4 calls this step."""
+        return f"{self.row.complaint.ref}:{self.row.code}"
+
+    @property
     def limits(self) -> str:
         if self.kind is None or self.kind.kind != TestKind.Kind.NUMERIC:
             return ""
@@ -45,12 +50,6 @@ def required_steps(
     found = {finding.subject: finding for finding in findings if finding.rule == "R4"}
     texts = caution_texts(kinds)
     return [_step(row, records, found, order, kinds, texts) for row in records.steps]
-
-
-def caution_texts(kinds: dict[str, TestKind]) -> dict[str, str]:
-    """Return the cautions that these kinds of test carry, by code."""
-    codes = {code for kind in kinds.values() for code in kind.cautions}
-    return dict(Caution.objects.filter(code__in=codes).values_list("code", "text")) if codes else {}
 
 
 def _step(row: RequiredStep, records: Records, found, order: Order, kinds, texts) -> Step:

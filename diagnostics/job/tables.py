@@ -29,7 +29,8 @@ def reading_rows(
 ) -> list[dict[str, Any]]:
     """Return rows for the `readings` tag, one a test."""
     return [
-        _row(test, order, records, kinds, instruments) | {"href": _correction(test, records, order, may_correct)}
+        _row(test, order, records, kinds, instruments)
+        | {"href": _correction(test, records, order, may_correct)}
         for test in tests
     ]
 
@@ -46,7 +47,9 @@ def _row(test: Test, order: Order, records: Records, kinds, instruments) -> dict
         "unit": test.unit,
         "lo": lo,
         "hi": hi,
-        "limits": limits_text(test.lo, test.hi, test.limit_unit or test.unit) if test.kind == "numeric" else "",
+        "limits": limits_text(test.lo, test.hi, test.limit_unit or test.unit)
+        if test.kind == "numeric"
+        else "",
         "limit_note": _note(test, records, verdict.why),
         "verdict": VERDICTS.get(verdict.key, verdict.key),
         "level": level.code if level else "",

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from diagnostics.evidence import Finding
 from diagnostics.evidence.cause import is_isolated
-from diagnostics.evidence.terms import Terms
+from diagnostics.evidence.terms import Counted, Terms
 from diagnostics.judging import is_blank, same_text
 from diagnostics.snapshot import Cause, Complaint, Instrument
 from invoicing import wording
@@ -16,6 +16,7 @@ from invoicing.findings.sheet import Found
 
 # A rule that fires here means that something else could still be the cause, whatever reason was given.
 WEAKENING_RULES = frozenset({"R11", "R12", "R13", "R15", "R16"})
+MOST_SHOWN = 2
 
 
 def strength(terms: Terms, findings: Iterable[Finding], complaint: Complaint) -> str:
@@ -68,13 +69,31 @@ def found(
     strong = strength(terms, findings, complaint)
     if not causes:
         return Found(about, "We did not find the cause.", (), strong)
-    shown = {
-        id(counted): said(counted.test, names, instruments)
+    text = " ".join(cause_text(cause) for cause in causes)
+    return Found(about, text, _shown(terms, causes, names, instruments), strong)
+
+
+def _shown(
+    terms: Terms, causes: list[Cause], names: Names, instruments: Mapping[str, Instrument]
+) -> tuple[str, ...]:
+    """The readings behind the causes, those that isolate one first, then failing ones, then the rest."""
+    components = [cause.component for cause in causes]
+    cited = {
+        id(counted): counted
         for cause in causes
         for counted in terms.cited(cause.evidence)
         if counted.outcome is not None
     }
-    return Found(about, " ".join(cause_text(cause) for cause in causes), tuple(shown.values()), strong)
+
+    def rank(one: Counted) -> tuple[bool, bool, bool]:
+        isolates = any(same_text(one.test.isolates, component) for component in components)
+        return not isolates, not one.is_failing_before, one.test.kind != "numeric"
+
+    ranked = sorted(cited.values(), key=rank)
+    lines = [wording.sentence(said(one.test, names, instruments)) for one in ranked[:MOST_SHOWN]]
+    if len(ranked) > MOST_SHOWN:
+        lines.append(f"{len(ranked) - MOST_SHOWN} more in the table of all readings.")
+    return tuple(lines)
 
 
 def cause_text(cause: Cause) -> str:

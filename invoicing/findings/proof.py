@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from diagnostics.evidence import zero_recurrence_upper
 from diagnostics.evidence.chain import DECLINED, NOT_YET_PROVED, PROVED_GONE, ChainStatus
@@ -11,13 +11,14 @@ from diagnostics.evidence.proved import clean_trials
 from diagnostics.evidence.terms import Counted, Terms, latest
 from diagnostics.evidence.trials import shown_in_tries
 from diagnostics.judging import reading_key
-from diagnostics.snapshot import Complaint, Instrument
+from diagnostics.snapshot import Complaint, Instrument, Test
 from invoicing import wording
 from invoicing.findings.names import Names
-from invoicing.findings.readings import should_be, taken
+from invoicing.findings.readings import place, taken
 from invoicing.findings.sheet import Proof
 from shared.wording import count_text
 
+MOST_READ_AGAIN = 3
 NOT_CONFIRMED = "We could not confirm that the repair worked."
 
 
@@ -43,17 +44,18 @@ def proof(
     ----------
     Outcome words: practice.md section 7. What clean trials show: the same, section 8.
     """
-    readings = [_read_again(first, terms, names, instruments) for first in failing_readings(terms, complaint)]
-    trials = _trial_sentences(terms, complaint)
-    sentences = [one for one in (*readings, *trials) if one]
+    failed = failing_readings(terms, complaint)
+    sentences = _trial_sentences(terms, complaint)
     if not terms.cause_work.get(complaint.id):
         sentences = [_nothing_repaired(terms, complaint, chain)]
-    elif not any(passes(first, terms) for first in failing_readings(terms, complaint)) and not clean_trials(
-        terms, complaint
-    ):
+    elif not any(passes(first, terms) for first in failed) and not clean_trials(terms, complaint):
         sentences.append(NOT_CONFIRMED)
     return Proof(
-        about, tuple(sentences), chain.outcome, _carried_by(terms, chain, complaint, names, instruments)
+        about,
+        _again(failed, terms, names, instruments),
+        tuple(sentences),
+        chain.outcome,
+        _carried_by(terms, chain, complaint, names, instruments),
     )
 
 
@@ -88,17 +90,25 @@ def clean_bound(trials: int) -> int:
     return math.ceil(round(zero_recurrence_upper(trials) * 100, 1))
 
 
-def _read_again(first: Counted, terms: Terms, names: Names, instruments: Mapping[str, Instrument]) -> str:
-    last = latest(terms.after_with_outcome(first.test))
-    name = names.test(first.test.code)
-    if last is None:
-        return f"{name} was not taken again after the repair."
-    was, now = taken(first.test, instruments), taken(last.test, instruments)
-    limit = f" It should be {should_be(last.test)}." if should_be(last.test) else ""
-    return (
-        f"We took the same reading at the same point again. {name}: {was.text} before, {now.text} after, "
-        f"{now.verdict}.{limit}"
-    )
+def _again(
+    failed: Sequence[Counted], terms: Terms, names: Names, instruments: Mapping[str, Instrument]
+) -> tuple[str, ...]:
+    """The failing readings as they were taken again; those that were not stand under part 7."""
+    read = [(first, last) for first in failed if (last := latest(terms.after_with_outcome(first.test)))]
+    lines = [_read_again(first.test, last.test, names, instruments) for first, last in read[:MOST_READ_AGAIN]]
+    if len(read) > MOST_READ_AGAIN:
+        good = all(last.outcome == "pass" for _, last in read[MOST_READ_AGAIN:])
+        standing = "as they should be now" if good else "see the table of all readings"
+        lines.append(f"{len(read) - MOST_READ_AGAIN} more, {standing}.")
+    return tuple(lines)
+
+
+def _read_again(first: Test, last: Test, names: Names, instruments: Mapping[str, Instrument]) -> str:
+    name = f"{names.test(first.code)}{place(first)}"
+    was, now = taken(first, instruments), taken(last, instruments)
+    if first.kind != "numeric":
+        return f"{name}: {now.verdict} now."
+    return f"{name}: {was.text} before, {now.text} after, {now.verdict}."
 
 
 def _trial_sentences(terms: Terms, complaint: Complaint) -> list[str]:

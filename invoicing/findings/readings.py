@@ -20,6 +20,7 @@ from diagnostics.judging import (
 from diagnostics.snapshot import Instrument, Test
 from invoicing.findings.names import Names
 from invoicing.findings.sheet import Row, Strip, Taken
+from invoicing.wording import bare, code_words
 from shared.units import convert, same_kind
 from shared.wording import limits_text, quantity_text
 
@@ -31,6 +32,8 @@ AS_IT_SHOULD = "as it should be"
 NOT_AS_IT_SHOULD = "not as it should be"
 NO_VERDICT = "no verdict"
 
+MOST_STRIPS_WITHOUT_A_POINT = 2
+_MAKES_NO_POINT = 4  # The weight of a reading that neither failed, nor is cited, nor was taken twice.
 MOST_STRIPS = 4  # More than these would push a normal job past its two pages; the table has them all.
 
 
@@ -57,7 +60,7 @@ def taken(test: Test, instruments: Mapping[str, Instrument]) -> Taken:
     if test.kind == "attribute":
         return _seen(test)
     if test.kind != "numeric":
-        return Taken(test.observation.strip() or "code read", NO_VERDICT, "a report, not a reading")
+        return Taken(bare(test.observation) or "code read", NO_VERDICT, "a report, not a reading")
     if test.value is None or is_blank(test.unit):
         return Taken(NOT_MEASURED, NOT_MEASURED, unjudged_because(test) or "no value was written down")
     text = quantity_text(test.value, test.unit.strip())
@@ -76,8 +79,8 @@ def _seen(test: Test) -> Taken:
     if is_blank(test.observation):
         return Taken(NOT_MEASURED, NOT_MEASURED, "nothing was written down")
     if test.result not in ("pass", "fail"):
-        return Taken(test.observation.strip(), NO_VERDICT, "no result")
-    return Taken(test.observation.strip(), NOT_AS_IT_SHOULD if test.result == "fail" else AS_IT_SHOULD)
+        return Taken(bare(test.observation), NO_VERDICT, "no result")
+    return Taken(bare(test.observation), NOT_AS_IT_SHOULD if test.result == "fail" else AS_IT_SHOULD)
 
 
 def should_be(test: Test) -> str:
@@ -89,14 +92,15 @@ def should_be(test: Test) -> str:
 
 
 def said(test: Test, names: Names, instruments: Mapping[str, Instrument]) -> str:
-    """Return one reading as a piece of a sentence: name, value, what it should be."""
-    name = names.test(test.code)
-    at = "" if is_blank(test.point) else f" at {test.point.strip()}"
+    """Return one reading as a piece of a sentence: name and place, value, verdict."""
     reading = taken(test, instruments)
-    if test.kind != "numeric":
-        return f"{name}{at}: {reading.text}"
-    limit = f" (should be {should_be(test)})" if should_be(test) else ""
-    return f"{name}{at}: {reading.text}{limit}, {reading.verdict}"
+    verdict = f", {reading.verdict}" if reading.verdict != reading.text else ""
+    return f"{names.test(test.code)}{place(test)}: {reading.text}{verdict}"
+
+
+def place(test: Test) -> str:
+    """Return where a reading was taken, in brackets, or an empty text."""
+    return "" if is_blank(test.point) else f" ({code_words(test.point)})"
 
 
 def pairs(terms: Terms) -> list[tuple[Pair, ...]]:
@@ -144,7 +148,8 @@ def strips(
         for position, pair in enumerate(chosen)
         if (strip := _strip(pair, names, instruments)) is not None
     ]
-    best = sorted(weighed, key=lambda one: one[:2])[:MOST_STRIPS]
+    best = [one for one in sorted(weighed, key=lambda one: one[:2]) if one[0] < _MAKES_NO_POINT]
+    best = best[:MOST_STRIPS] or sorted(weighed, key=lambda one: one[:2])[:MOST_STRIPS_WITHOUT_A_POINT]
     return tuple(strip for _, _, strip in sorted(best, key=lambda one: one[1]))
 
 
@@ -170,7 +175,6 @@ def _strip(pair: Pair, names: Names, instruments: Mapping[str, Instrument]) -> S
         before=f"{main.value:f}" if main.phase == "before" else _digits_in(earlier, main),
         lo="" if lo is None else f"{lo:f}",
         hi="" if hi is None else f"{hi:f}",
-        label=_label(line),
     )
 
 
@@ -179,12 +183,3 @@ def _digits_in(test: Test | None, main: Test) -> str:
         return ""
     value: Decimal = convert(test.value, test.unit, main.unit)
     return f"{value:f}"
-
-
-def _label(line: Row) -> str:
-    parts = [
-        f"{name} {one.text}, {one.verdict}"
-        for name, one in (("before", line.before), ("after", line.after))
-        if one
-    ]
-    return f"{line.name}: {'; '.join(parts)}; should be {line.should_be}"

@@ -73,7 +73,6 @@ class Strip:
     before: str
     lo: str
     hi: str
-    label: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +95,13 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """How we know it worked, or that we do not; the outcome and what carries it."""
+    """How we know it worked, or that we do not; the outcome and what carries it.
+
+    `again` holds the readings that had failed, as they were taken again.
+    """
 
     about: str
+    again: tuple[str, ...]
     sentences: tuple[str, ...]
     outcome: str
     carried_by: str

@@ -33,14 +33,17 @@ def unverified(terms: Terms, findings: Iterable[Finding], names: Names) -> tuple
     practice.md section 6: a gap left open is printed for the customer when it concerns safety or proof.
     """
     carrying = _carrying(terms)
-    told = []
+    told, left_out = [], []
     for finding in findings:
         say = _SAY.get(finding.rule)
         if say is None or (finding.rule in ONLY_IF_IT_CARRIES and finding.subject not in carrying):
             continue
-        text = say(finding, terms, names)
-        if text:
+        if finding.rule == "R4" and finding.explanation is None:
+            left_out.append(_step_name(finding, terms, names))
+        elif text := say(finding, terms, names):
             told.append(text + _reason(finding))
+    if left_out:
+        told.insert(0, f"Our plan asks for these, and they were not done: {'; '.join(left_out)}.")
     return tuple(dict.fromkeys(told))
 
 
@@ -80,12 +83,16 @@ def _component(finding: Finding, terms: Terms) -> str:
     return wording.code_words(work.component) if work else "part"
 
 
-def _skipped(finding: Finding, terms: Terms, names: Names) -> str:
+def _step_name(finding: Finding, terms: Terms, names: Names) -> str:
     ref, _, code = finding.subject.partition(":")
     complaint = terms.complaints.get(ref)
     steps = [s for s in complaint.required if s.code == code] if complaint else []
-    when = "after the repair" if steps and all(step.phase == "after" for step in steps) else ""
-    return f"{names.test(code)}: our plan asks for it{' ' + when if when else ''}, and it was not done."
+    after = bool(steps) and all(step.phase == "after" for step in steps)
+    return f"{names.test(code)}{' (after the repair)' if after else ''}"
+
+
+def _skipped(finding: Finding, terms: Terms, names: Names) -> str:
+    return f"{_step_name(finding, terms, names)}: our plan asks for it, and it was not done."
 
 
 def _assumed(finding: Finding, terms: Terms, names: Names) -> str:

@@ -58,7 +58,14 @@ Forms (write <form method="post" novalidate data-draft="order-1057-complaint">)
     {% fields form %}                       all visible fields and the hidden ones
     {% filter_row filter.form %}            a list page's filter, GET, keeps the order of the table
 
-Lists
+    {% include "parts/_line_reading.html" with form=form action=url lo=lo hi=hi unit="A"
+       limits_words="0.05 A or less" point="…" draft="order-1057-reading" %}  the one-line reading; the form
+                                            has a field `reading`; load js/reading.js in the block scripts
+    {% include "parts/_icon_search.html" %} _icon_photo, _icon_capture: inside a button, before its word
+    A form with data-draft keeps its text on the device until a page with a success message answers it.
+
+Lists (a table that folds: <div class="fold"><table class="list" role="table">, roles on its parts, and
+data-h="Opened" on each cell for its name when folded)
     {% sort_head "Opened" "opened" %}       th with a link that sorts; num=True, param="sort"
     {% pager page_obj %}                    keeps the query
     {% csv_link %}  {% csv_link url %}      the same list as CSV; adds format=csv to the query
@@ -325,6 +332,8 @@ def paper_strip(value, lo, hi, unit, label, uid, before=None):
         "band_at": _paper_x(placed.band_at) if placed else 0,
         "band_width": round(placed.band_width * PAPER_STRIP_WIDTH / 100, 1) if placed else 0,
         "break_at": _paper_x(placed.break_at) if placed and placed.break_at is not None else None,
+        "start_label": _scale_label(placed.start) if placed and placed.break_at is None else "",
+        "end_label": _scale_label(placed.end) if placed and placed.break_at is None else "",
         "flip_after": bool(placed and placed.at is not None and placed.at > 75),
         "flip_before": bool(placed and placed.before is not None and placed.before > 25),
     }
@@ -656,6 +665,11 @@ def _drawn(value, lo, hi, before):
 
 def _paper_x(percent):
     return round(PAPER_STRIP_LEFT + percent * PAPER_STRIP_WIDTH / 100, 1)
+
+
+def _scale_label(value):
+    """The end of a scale in three digits, without an exponent."""
+    return wording.number_text(Decimal(f"{value:.3g}") + 0)
 
 
 def _paper_words(value, before, unit):

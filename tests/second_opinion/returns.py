@@ -112,10 +112,8 @@ def strongest(index: Visit, later: Visit) -> tuple[str, Entry | None]:
 
 
 def window(index: Visit, days: int | None, km: Decimal | None) -> str:
-    """Reading: with the index order still open the days are not known, and neither is the window."""
-    if days is None:
-        return "unknown"
-    if not 0 <= days <= index.location.get("window_days", WINDOW_DAYS):
+    """Reading: with the index order still open no window has begun, and what has not begun holds nothing."""
+    if days is None or not 0 <= days <= index.location.get("window_days", WINDOW_DAYS):
         return "false"
     if km is None:
         return "unknown"

@@ -1,7 +1,7 @@
 """The evidence-gap rules R1 to R26 and the evidence chain (sections 5 to 8 of the practice text)."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from fractions import Fraction
 from itertools import pairwise
@@ -36,12 +36,16 @@ LINKS = {
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """A rule that fires: on what, for which complaint, and whether the record itself excuses it."""
+    """A rule that fires: on what, for which complaint, and whether the record itself excuses it.
+
+    `also` are further complaints whose chain it breaks.
+    """
 
     subject: str
     complaint: str | None = None
     is_excused: bool = False
     is_critical: bool = False
+    also: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -201,6 +205,19 @@ def _test_hit(record: Record, test: Placed, *, is_excused: bool = False) -> Hit:
     return Hit(test.entry["id"], record.known_complaint(test.entry.get("complaint")), is_excused=is_excused)
 
 
+def _proof_hit(record: Record, test: Placed) -> Hit:
+    """Reading: a reading that proves a repair breaks the chain of every complaint whose work rests on it.
+
+    "Same reading" is "whatever the complaint", so the complaint that the test names is not the only one.
+    """
+    resting = [
+        record.complaint_of_work(work.entry)
+        for work in record.cause_work()
+        if any(reading_of(t.entry) == reading_of(test.entry) for t in record.failing_evidence(work.entry))
+    ]
+    return replace(_test_hit(record, test), also=tuple(c for c in resting if c is not None))
+
+
 def _r5(case: Case) -> Iterator[Hit]:
     for test in case.record.tests:
         entry = test.entry
@@ -285,7 +302,7 @@ def _r16(case: Case) -> Iterator[Hit]:
                 and record.outcome[after[0].entry["id"]] == "pass"
                 and _is_marginal(record, after[0])
             ):
-                yield _test_hit(record, after[0])
+                yield _proof_hit(record, after[0])
 
 
 def _is_marginal(record: Record, test: Placed, *, sign: int = 1) -> bool:
@@ -305,7 +322,7 @@ def _r17(case: Case) -> Iterator[Hit]:
         reading = reading_of(test.entry)
         if test.entry.get("repeatable", True) and reading not in told and not record.rereads(test):
             told.add(reading)
-            yield _test_hit(record, test)
+            yield _proof_hit(record, test)
 
 
 def _r18(case: Case) -> Iterator[Hit]:
@@ -317,7 +334,7 @@ def _r18(case: Case) -> Iterator[Hit]:
     for tests in by_reading.values():
         last = latest(tests)
         if last is not None and record.outcome[last.entry["id"]] == "fail":
-            yield _test_hit(record, last)
+            yield _proof_hit(record, last)
 
 
 # --- cause and work ---
@@ -535,8 +552,8 @@ def findings(
             state = _state(record, rule, hit)
             if states.get(hit.subject, "explained") == "explained":
                 states[hit.subject] = state
-            if hit.complaint is not None:
-                found.by_complaint[hit.complaint].add((rule, state))
+            for complaint in filter(None, {hit.complaint, *hit.also}):
+                found.by_complaint[complaint].add((rule, state))
         found.update((rule, subject, state) for subject, state in states.items())
     return found
 
@@ -572,16 +589,23 @@ def chain(order: Entry, findings: Findings, complaint_id: str) -> str:
 
 
 def _first_link_not_on_record(record: Record, complaint_id: str) -> str:
-    """Reading: a failing reading on record is a failing phase-before test that names the complaint.
+    """Reading: a failing reading is on record when it names the complaint, or when a cause of it cites it.
 
     Reading: the link is called "isolated cause"; section 2 says what isolates one, a bare cause is none.
     """
+    cited = {
+        test.entry["id"]
+        for cause in record.causes.values()
+        if cause["complaint"] == complaint_id
+        for test in record.cited(cause.get("evidence", ()))
+    }
     on_record: dict[str, Any] = {
         "attempt": record.attempts[complaint_id],
         "failing reading": [
             t
             for t in record.tests
-            if t.entry.get("complaint") == complaint_id and record.is_failing_before(t)
+            if record.is_failing_before(t)
+            and (t.entry.get("complaint") == complaint_id or t.entry["id"] in cited)
         ],
         "cause": [
             cause

@@ -44,7 +44,7 @@ def disagreements_on_rules(seed):
     raw_instruments = generate.of_kind(lines, "instrument")
     for order, earlier, locations in in_sequence(lines):
         location = locations.get(order.get("location") or "", {"record": "location", "id": ""})
-        theirs = rules.findings(order, raw_instruments, location, earlier)
+        theirs = rules.findings(order, raw_instruments, location, earlier, locations=locations)
         snapshot = orders[order["id"]]
         found = evaluate(snapshot, instruments=instruments, earlier=[orders[o["id"]] for o in earlier])
         ours = {(f.rule, f.subject, f.state) for f in found}

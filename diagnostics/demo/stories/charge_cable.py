@@ -1,4 +1,4 @@
-"""Charging lamp at idle with loads on: an alternator fitted, back in 23 days; the charge cable drops voltage."""
+"""Charging lamp at idle with loads on: an alternator fitted, back in 23 days; the cable drops the voltage."""
 
 from __future__ import annotations
 

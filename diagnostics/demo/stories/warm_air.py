@@ -113,7 +113,7 @@ def _leak_found(day: date) -> Told:
     job.attempt(
         at(day, "08:30"),
         "reproduced",
-        "Idle in still air, bonnet closed, 24 °C, 15 minutes each. Vents warm in 3 of 3. No gauges connected.",
+        "Idle in still air, bonnet closed, 24 °C, 15 minutes each. Vents warm 3 of 3. No gauges connected.",
         n=3,
         k=3,
     )

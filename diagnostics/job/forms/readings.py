@@ -11,7 +11,7 @@ from django.utils.functional import cached_property
 
 from diagnostics import recording
 from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields, ReasonField
-from diagnostics.job.on_order import plain_name, reading_words, test_kinds
+from diagnostics.job.on_order import caution_texts, plain_name, reading_words, test_kinds
 from diagnostics.models import Instrument, TestKind, TestRun
 from diagnostics.models.protocol import PHASES
 from diagnostics.reading import read_order
@@ -80,6 +80,11 @@ class ReadingForm(JobForm):
     @property
     def limits_words(self) -> str:
         return limits_text(self.kind.lo, self.kind.hi, self.kind.unit) if self.kind else ""
+
+    @property
+    def caution_texts(self) -> list[str]:
+        """The cautions of this test, to stand above the field."""
+        return list(caution_texts({self.kind.code: self.kind}).values()) if self.kind else []
 
     @property
     def anchor(self):
