@@ -3,10 +3,9 @@ from django.urls import include, path
 from shared.styleguide import styleguide
 
 urlpatterns = [
-    path("styleguide/", styleguide, name="styleguide"),
-    path("", include("diagnostics.job.urls")),
     path("", include("shop.desk.urls")),
     path("", include("diagnostics.front.urls")),
     path("", include("diagnostics.job.urls")),
     path("", include("diagnostics.library.urls")),
+    path("styleguide/", styleguide, name="styleguide"),
 ]

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 
 from diagnostics.catalogue import Symptom
 from diagnostics.demo import protocols, service_visit, symptom_visit
+from diagnostics.demo.bench import Result, Visit
 from diagnostics.demo.days import next_open
 from diagnostics.demo.faults import FAULTS, Fault, faults_of
 from diagnostics.demo.job import Line, Told
@@ -153,7 +154,7 @@ def _service(
 
 def _complaint(life: _Life, day: date, start: date, latest: date, rng: random.Random) -> Iterator[Line]:
     symptom = _symptom(life.vehicle, day, rng)
-    visit = symptom_visit.Visit(
+    visit = Visit(
         life.vehicle,
         life.customer,
         day,
@@ -175,11 +176,11 @@ def _complaint(life: _Life, day: date, start: date, latest: date, rng: random.Ra
 
 def _comes_back(
     life: _Life,
-    visit: symptom_visit.Visit,
-    result: symptom_visit.Result,
+    visit: Visit,
+    result: Result,
     latest: date,
     rng: random.Random,
-) -> symptom_visit.Visit | None:
+) -> Visit | None:
     """Return the next visit for the same trouble, or None where it falls after the record's end."""
     day = next_open(result.returned + timedelta(days=min(2 + round(rng.expovariate(1 / 26)), 150)))
     if day > latest:
@@ -196,9 +197,7 @@ def _comes_back(
     )
 
 
-def _told_as(
-    visit: symptom_visit.Visit, result: symptom_visit.Result, rng: random.Random
-) -> tuple[Symptom, Fault, str]:
+def _told_as(visit: Visit, result: Result, rng: random.Random) -> tuple[Symptom, Fault, str]:
     """Return what the customer now reports, what is behind it, and how it relates to the last visit."""
     lot = rng.random()
     if lot < SAME_UP_TO:
@@ -215,7 +214,7 @@ def _told_as(
     return symptom, rng.choice(faults_of(symptom)), "since"
 
 
-def _with_outside(line: Line, visit: symptom_visit.Visit, rng: random.Random) -> Line:
+def _with_outside(line: Line, visit: Visit, rng: random.Random) -> Line:
     """Some comebacks had damage, or another's hands, in between."""
     if visit.again and rng.random() < 0.07:
         line["outside_events"] = [

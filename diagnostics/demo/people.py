@@ -40,13 +40,10 @@ SURNAMES = """
     Wasdow Wetherlam Whernby Winskill Wraysholme Yarrick Yewbarrow
 """
 BUSINESSES = (
-    "Stonebeck Bakery",
-    "Brandreth Taxis",
     "Fallow Lane Dairy",
     "Hesket Joinery",
     "Cutter's Hill Nursery",
     "Marrick Plumbing and Heating",
-    "Lowfold Farm",
     "Upper Mill Pottery",
     "Tarnside Care at Home",
     "Old Ferry Flowers",
@@ -59,6 +56,23 @@ BUSINESSES = (
     "Skelby Window Cleaning",
     "Two Bridges Brewery",
 )
+RESERVED = {
+    *TECHNICIANS,
+    ADVISOR,
+    OWNER,
+    "Hanne Orrick",
+    "Ovide Tarnow",
+    "Mirla Scane",
+    "Jory Pellam",
+    "Edda Larkrigg",
+    "Fergal Wasdow",
+    "Thirza Ullock",
+    "Noll Kettlow",
+    "Wenna Dross",
+    "Aldous Merrin",
+    "Petrin Gall",
+}
+"""Names of the staff, the stories and the open jobs: nobody else is called so."""
 FIRST_FREE_PHONE = 130
 """Numbers below this one belong to the shop and to the people of the stories."""
 
@@ -89,10 +103,9 @@ def mobile(number: int) -> str:
 
 def customers(count: int, rng: random.Random) -> list[Person]:
     """Return `count` different customers, the businesses among them, in a random order."""
-    pairs = [(given, family) for given in GIVEN_NAMES.split() for family in SURNAMES.split()]
-    names = list(BUSINESSES) + [
-        f"{given} {family}" for given, family in rng.sample(pairs, count - len(BUSINESSES))
-    ]
+    everybody = [f"{given} {family}" for given in GIVEN_NAMES.split() for family in SURNAMES.split()]
+    free = [name for name in everybody if name not in RESERVED]
+    names = [*BUSINESSES, *rng.sample(free, count - len(BUSINESSES))]
     rng.shuffle(names)
     phones = [landline(n) for n in range(FIRST_FREE_PHONE, 1000)]
     phones += [mobile(n) for n in range(FIRST_FREE_PHONE, 1000)]

@@ -217,6 +217,12 @@ ASSUMPTIONS = (
     "The fault is the same one the customer saw on the motorway.",
     "The fluid was changed on time, by the book.",
 )
+INTERVENTIONS = (
+    "Battery off for a minute and on again.",
+    "Plugs under the seat pulled and pushed home.",
+    "Stored codes cleared.",
+    "Connector sprayed and moved.",
+)
 ACCEPTED = (
     "To prove it would cost more than the part.",
     "The customer knows and agrees to leave it at that.",

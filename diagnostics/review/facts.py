@@ -179,7 +179,7 @@ class _Steps:
 
     @cached_property
     def assumptions(self) -> dict[int, tuple[tuple[AssumptionSnapshot, ...], tuple[Test, ...]]]:
-        """Return what waivers may lean on, by order: its assumptions, and the tests that could settle them."""
+        """Return what waivers may lean on, by order: its assumptions and their tests."""
         citing = RequiredStep.objects.filter(~Q(waiver_assumption=""), complaint__order__in=self.chosen)
         of_citing = citing.order_by().values("complaint__order_id")
         assumptions: dict[int, list[AssumptionSnapshot]] = defaultdict(list)

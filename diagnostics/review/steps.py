@@ -24,7 +24,7 @@ ANSWERS: dict[Answer, str] = {
 
 
 class StepOnce(NamedTuple):
-    """One step as one complaint of one order asked for it, and what became of it. Read by the ten thousand."""
+    """One step as one complaint of one order asked for it, and what became of it."""
 
     order: str
     system: str

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from diagnostics.evidence import ChainStatus, Finding
 from diagnostics.evidence.terms import Terms, best_outcome
@@ -32,6 +32,8 @@ from invoicing.findings.sheet import (
 from invoicing.findings.unverified import unverified
 from shared.moments import Moment
 from shared.wording import EMPTY, count_text, distance_text, minutes_text, money_text
+
+T = TypeVar("T")
 
 STEPS_BACK = (
     "If it is not safe to drive, stop and switch off.",
@@ -107,7 +109,7 @@ def findings_sheet(
         tested_by=tuple(dict.fromkeys(c.test.by.strip() for c in terms.tests if not is_blank(c.test.by))),
         is_open=order.returned is None,
         answer=_answer(order, stories),
-        warnings=tuple(warning(item, terms, names, instruments) for item in safety),
+        warnings=_once(warning(item, terms, names, instruments) for item in safety),
         asked=tuple(_asked(complaint, names) for complaint in order.complaints),
         came_back=_came_back(returned),
         seen=_seen(terms, names, several=several),
@@ -119,7 +121,7 @@ def findings_sheet(
         unverified=unverified(terms, findings, names),
         watch=care.watch(terms, chains, names),
         cautions=care.cautions(order, chains),
-        declined=tuple(refused(item, terms, names, instruments) for item in order.declined),
+        declined=_once(refused(item, terms, names, instruments) for item in order.declined),
         agreed=_agreed(order),
         cost=_cost(order),
         rows=rows,
@@ -128,6 +130,11 @@ def findings_sheet(
         foot=(wording.W_5, wording.W_0, wording.CARE),
         steps=steps.steps(order, findings, chains),
     )
+
+
+def _once(values: Iterable[T]) -> tuple[T, ...]:
+    """Each value once, in its order: one declined part may stand for two symptoms."""
+    return tuple(dict.fromkeys(values))
 
 
 def _story(

@@ -75,7 +75,7 @@ def refused(item: Declined, terms: Terms, names: Names, instruments: Mapping[str
     """Return work that was declined: how it stands, what was said, when to look again."""
     sentences = []
     reading = terms.test_by_id.get(item.test)
-    if reading is not None:
+    if reading is not None and item.risk != "safety":  # A safety item's reading stands in the warning on top.
         sentences.append(wording.sentence(said(reading.test, names, instruments)))
     if item.informed_on is not None:
         sentences.append(f"We told you on {wording.day(item.informed_on)}.")

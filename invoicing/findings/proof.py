@@ -185,6 +185,5 @@ def _declined_reading(
     for item in terms.order.declined:
         counted = terms.test_by_id.get(item.test)
         if counted is not None and item.system == complaint.system:
-            reading = taken(counted.test, instruments)
-            return f"{names.test(counted.test.code)}, {reading.text}, {reading.verdict}"
+            return f"{names.test(counted.test.code)}, {taken(counted.test, instruments).verdict}"
     return "no reading was taken for it"

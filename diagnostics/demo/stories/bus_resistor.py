@@ -7,10 +7,10 @@ from datetime import date, timedelta
 from diagnostics.demo.days import at, place
 from diagnostics.demo.exact import limits
 from diagnostics.demo.job import Job, Told, part
-from diagnostics.demo.people import BUSINESSES, ISA, TOBIN, Person, landline
+from diagnostics.demo.people import ISA, TOBIN, Person, landline
 from diagnostics.demo.vehicles import Vehicle, vin_of
 
-TAXIS = Person("C0004", BUSINESSES[1], landline(108), "office@brandreth-taxis.example")
+TAXIS = Person("C0004", "Brandreth Taxis", landline(108), "office@brandreth-taxis.example")
 ORREL = Vehicle(
     "V0004", vin_of("HR3", 2018, 402_094), "PV 2094", 2018, "Haldmark", "Orrel", "2.0 diesel, 4 cyl"
 )

@@ -7,10 +7,10 @@ from datetime import date, timedelta
 from diagnostics.demo.days import at, is_open, place
 from diagnostics.demo.exact import limits
 from diagnostics.demo.job import Job, Told, part
-from diagnostics.demo.people import BUSINESSES, CORIN, ISA, TOBIN, Person, landline
+from diagnostics.demo.people import CORIN, ISA, TOBIN, Person, landline
 from diagnostics.demo.vehicles import Vehicle, vin_of
 
-BAKERY = Person("C0005", BUSINESSES[0], landline(109), "office@stonebeck-bakery.example")
+BAKERY = Person("C0005", "Stonebeck Bakery", landline(109), "office@stonebeck-bakery.example")
 QUILL = Vehicle(
     "V0005", vin_of("EK7", 2019, 507_206), "LT 7206", 2019, "Ostrey", "Quill van", "2.0 diesel, 4 cyl"
 )

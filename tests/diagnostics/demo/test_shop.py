@@ -112,7 +112,9 @@ def test_required_steps_are_those_of_the_protocol_in_force(shop):
 def test_every_test_is_one_of_the_catalogue_and_of_its_kind(shop):
     kinds = {code: kind.kind for code, kind in catalogue.load().tests.items()}
 
-    assert all(kinds[test["code"]] == test["kind"] for order in shop.orders for test in order.get("tests", []))
+    assert all(
+        kinds[test["code"]] == test["kind"] for order in shop.orders for test in order.get("tests", [])
+    )
 
 
 def test_every_named_instrument_is_on_the_list(shop):

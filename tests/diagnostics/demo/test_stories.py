@@ -95,7 +95,10 @@ def test_the_trailer_module_is_isolated_off_on_off(story):
     phases = order.reversals[0].phases
 
     assert [phase.present for phase in phases] == [True, False, True, False]
-    assert {test.value for test in order.tests if test.code == "standing_draw"} == {Decimal("1.21"), Decimal("0.03")}
+    assert {test.value for test in order.tests if test.code == "standing_draw"} == {
+        Decimal("1.21"),
+        Decimal("0.03"),
+    }
 
 
 def test_the_missing_end_resistor_reads_120_ohm_and_then_60(story):
@@ -136,7 +139,9 @@ def test_the_judder_is_not_in_the_discs_and_the_work_is_declined(story, read_sho
 @pytest.mark.parametrize("today", [date(2026, 1, 1), date(2026, 4, 6), date(2027, 8, 20), date(2028, 12, 27)])
 def test_the_gaps_between_visits_do_not_depend_on_the_day(today):
     shop = demo.build(today)
-    told = {name: order for order in shop.orders for name, id in shop.story_orders.items() if id == order["id"]}
+    told = {
+        name: order for order in shop.orders for name, id in shop.story_orders.items() if id == order["id"]
+    }
 
     for name, days, _ in RETURNS:
         left = date.fromisoformat(told[f"{name}.first"]["returned"][:10])
