@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -48,17 +49,25 @@ def paper_html(paper: Paper) -> str:
     return render_to_string(f"invoicing/{paper.kind}.html", {"paper": paper, "sheet": paper.data["sheet"]})
 
 
-def draw(paper: Paper) -> bytes:
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A PDF and how many pages it has."""
+
+    pdf: bytes
+    pages: int
+
+
+def draw(paper: Paper) -> Drawn:
     """Return the paper as a PDF/UA-1 file. The same paper gives the same bytes."""
     return draw_html(paper_html(paper))
 
 
-def draw_html(html: str) -> bytes:
+def draw_html(html: str) -> Drawn:
     """Return a page in the style of the papers as a PDF."""
     with _one_at_a_time:
-        return HTML(string=html, base_url=STATIC.as_uri(), url_fetcher=OwnFilesOnly()).write_pdf(
-            stylesheets=[_stylesheet()], font_config=_fonts, pdf_variant=VARIANT
-        )
+        page = HTML(string=html, base_url=STATIC.as_uri(), url_fetcher=OwnFilesOnly())
+        laid_out = page.render(font_config=_fonts, stylesheets=[_stylesheet()], pdf_variant=VARIANT)
+        return Drawn(laid_out.write_pdf(pdf_variant=VARIANT), len(laid_out.pages))
 
 
 @cache

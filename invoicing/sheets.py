@@ -82,7 +82,11 @@ def current_paper(order: RepairOrder, kind: str) -> Paper:
     NothingToPromise
         If it is a warranty note and nothing can be promised.
     """
-    sheet = current_findings(order) if kind == "findings" else current_note(order)
+    return paper_of(order, kind, current_findings(order) if kind == "findings" else current_note(order))
+
+
+def paper_of(order: RepairOrder, kind: str, sheet: FindingsSheet | WarrantyNote) -> Paper:
+    """Return a sheet of an order as a paper that is not issued."""
     return Paper(
         kind=kind,
         job=order.number,

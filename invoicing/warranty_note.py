@@ -182,8 +182,8 @@ def _until(grant: Grant) -> str:
     if grant.last_reading is None:
         return f"Covered to the end of {day}. The odometer does not count."
     return (
-        f"Covered to the end of {day}, or to an odometer reading of {grant.last_reading_text}, whichever comes "
-        "first. Both are inside."
+        f"Covered to the end of {day}, or to an odometer reading of {grant.last_reading_text}, whichever "
+        "comes first. Both are inside."
     )
 
 

@@ -87,13 +87,18 @@ def listed(words: Sequence[str]) -> str:
 
 
 def times(count: int) -> str:
-    """Return "once", "twice" or "3 times"."""
-    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count}{NBSP}times")
+    """Return "once", "twice", "3 times" or "0 times"."""
+    return {1: "once", 2: "twice"}.get(count, f"{count}{NBSP}times")
 
 
 def quoted(text: str) -> str:
-    """Return the customer's words in quotation marks."""
+    """Return somebody's words in quotation marks."""
+    return f"“{unquoted(text)}”"
+
+
+def unquoted(text: str) -> str:
+    """Return somebody's words without quotation marks around them; those inside stay."""
     inner = " ".join(text.split())
-    if inner[:1] in '“"' and inner[-1:] in '”"':
-        inner = inner[1:-1]
-    return f"“{inner}”"
+    if len(inner) > 1 and inner[0] in "“\"" and inner[-1] in "”\"":
+        return inner[1:-1]
+    return inner

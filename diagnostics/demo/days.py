@@ -9,7 +9,6 @@ from zoneinfo import ZoneInfo
 TIME_ZONE = "Europe/London"
 ZONE = ZoneInfo(TIME_ZONE)
 SUNDAY = 6
-SATURDAY = 5
 CLOSED = {(12, 25), (12, 26), (1, 1)}
 NIGHT_CELSIUS = {1: 2, 2: 2, 3: 4, 4: 6, 5: 9, 6: 12, 7: 14, 8: 14, 9: 11, 10: 9, 11: 5, 12: 3}
 """A usual night in a temperate hill town by month, for the texts. Invented."""
@@ -33,12 +32,6 @@ def next_open(day: date) -> date:
     while not is_open(day):
         day += timedelta(days=1)
     return day
-
-
-def open_days(first: date, last: date) -> list[date]:
-    """Return the working days from `first` to `last`, both included."""
-    span = (last - first).days + 1
-    return [day for day in (first + timedelta(days=n) for n in range(span)) if is_open(day)]
 
 
 def place(offsets: Sequence[int], last: date, fits: Callable[[date], bool] = is_open) -> date:

@@ -402,7 +402,7 @@ FITS: dict[str, tuple[str, ...]] = {
     "idle_hunts": ("throttle body", "idle air hose"),
     "hesitates": ("air-flow sensor", "inlet hose", "throttle pedal sensor"),
     "boost_missing": ("boost hose", "inlet hose"),
-    "reduced_power_message": ("throttle pedal sensor", "boost hose", "air-flow sensor"),
+    "reduced_power_message": ("throttle pedal sensor",),
     "lamp_dim": ("headlamp plug, left", "headlamp, right"),
     "lamp_dead": ("headlamp bulb, left", "headlamp plug, left"),
     "bulbs_short_lived": ("headlamp plug, left", "headlamp, right"),

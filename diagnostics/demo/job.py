@@ -458,36 +458,10 @@ class Job:
         """Name what had to be moved to get at the work."""
         self._line.setdefault("disturbed", []).extend(components)
 
-    def plan_return(
-        self, planned_id: str, recorded_on: str, *, due_on: str | None, reason: str, system: str | None
-    ) -> None:
-        """Agree before hand-over that the vehicle comes again."""
-        self._add(
-            "planned_return",
-            {
-                "id": planned_id,
-                "recorded_on": recorded_on,
-                "due_on": due_on,
-                "reason": reason,
-                "system": system,
-            },
-        )
-
     def answers_plan(self, planned_id: str) -> None:
         """Say that this visit is the return that was agreed."""
         self._line["visit"] = "planned"
         self._line["planned_ref"] = planned_id
-
-    def outside_event(self, kind: str, on: str, system: str, evidence: str | None) -> None:
-        """Record damage, or another's work, since an earlier order."""
-        self._add("outside_events", {"kind": kind, "on": on, "system": system, "evidence": evidence})
-
-    def explain(self, rule: str, subject: str, reason: str, by: str, approved_by: str | None = None) -> None:
-        """Leave a finding as it is, with a reason and a name."""
-        self._add(
-            "explanations",
-            {"rule": rule, "subject": subject, "reason": reason, "by": by, "approved_by": approved_by},
-        )
 
     def charge(self, labour: str, parts: str, *, unbilled_minutes: int = 0) -> None:
         """Set what the visit cost, in pounds without tax."""

@@ -20,7 +20,7 @@ def try_complaint(bench: Bench, *, shows: bool) -> None:
     if not bench.cares(0.66, 0.88):
         return
     rng = bench.rng
-    words = "" if bench.likely(0.05) else wording.conditions(bench.day, rng)
+    words = "" if bench.likely(0.05) else wording.conditions(bench.visit.symptom.system, bench.day, rng)
     tries = rng.choice((1, 1, 2, 3, 4))
     shown = sum(rng.random() < 0.8 for _ in range(tries)) if shows else 0
     outcome = "reproduced" if shown else rng.choice(("not_reproduced", "not_reproduced", "partly"))

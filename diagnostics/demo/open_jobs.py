@@ -172,7 +172,9 @@ def _whines(day: date, next_day: date) -> Told:
     job.attempt(at(day, "09:40"), "reproduced", "Parking in the yard, lock to lock, engine warm.", k=1)
     _find_hose(job, next_day)
     job.spend(34, "diagnosis", at(next_day, "09:20"))
-    return Told(job.line(), "open.hose_ordered", "parts", "Pressure hose ordered, due tomorrow, 10:00.")
+    return Told(
+        job.line(), "open.hose_ordered", "parts", "Pressure hose ordered, comes with the morning van."
+    )
 
 
 def _find_hose(job: Job, day: date) -> None:

@@ -74,7 +74,7 @@ MAKERS_FIGURES: dict[str, tuple[str | None, str | None]] = {
 UNKNOWN_FIGURES = ("10", "40")
 FURTHEST_SPANS_OUT = 2.5
 SHARES_BELOW, SHARES_ABOVE = (0.03, 0.35), (0.15, 2.5)
-ONE_DECIMAL_BELOW = 20
+ONE_DECIMAL_BELOW, TWO_DECIMALS_BELOW = 20, 1
 COUNTED = "count"
 
 
@@ -125,7 +125,8 @@ def written(value: Decimal, kind: TestKind) -> str:
 
 def _decimals(judged: Limits) -> int:
     given = [limit for limit in (judged.lo, judged.hi) if limit is not None]
-    fewest = 1 if all(abs(limit) < ONE_DECIMAL_BELOW for limit in given) else 0
+    largest = max(abs(limit) for limit in given)
+    fewest = (largest < ONE_DECIMAL_BELOW) + (largest < TWO_DECIMALS_BELOW)
     return max(fewest, *(_places(limit) for limit in given))
 
 

@@ -15,7 +15,7 @@ from diagnostics.demo.looking import do_test
 from diagnostics.demo.people import TECHNICIANS
 
 RIGHT_GUESS = 0.4
-COMES_BACK_WRONG, COMES_BACK_RIGHT = 0.94, 0.088
+COMES_BACK_WRONG, COMES_BACK_RIGHT = 0.94, 0.096
 BAD_BATCH_COMPONENT, BAD_BATCH_ENDING, BAD_BATCH_FAILS = "coolant thermostat", "1", 0.6
 BAD_BATCH_PROGRESS = (0.5, 0.8)
 """One batch of one component fails early more often than others do."""

@@ -23,19 +23,18 @@ class Item:
     component: str
     pounds: int
     minutes: int
-    kind: str = "replace"
-    system: str | None = None
+    asked: str = ""
 
 
 OIL = (Item("engine oil", 38, 25), Item("oil filter", 9, 10))
 EXTRAS = (
-    Item("air filter", 12, 10),
-    Item("cabin filter", 14, 15),
-    Item("fuel filter", 26, 35),
-    Item("wiper blades", 22, 10),
-    Item("brake fluid", 12, 45),
-    Item("coolant", 21, 50),
-    Item("spark plugs", 34, 40),
+    Item("air filter", 12, 10, "New air filter, please, it has been dusty."),
+    Item("cabin filter", 14, 15, "Cabin filter, it smells of dust."),
+    Item("fuel filter", 26, 35, "Fuel filter is due by the book."),
+    Item("wiper blades", 22, 10, "Wiper blades all round, they smear."),
+    Item("brake fluid", 12, 45, "Brake fluid is due by the book."),
+    Item("coolant", 21, 50, "Coolant change, it is five years old."),
+    Item("spark plugs", 34, 40, "New spark plugs, the book says so."),
 )
 OBSERVED = (
     ("front brake pads", "safety", "brakes_friction"),
@@ -77,7 +76,7 @@ def tell(call: Call, rng: random.Random) -> Line:
     elif call.day.month in WINTER_CHANGE + SUMMER_CHANGE and rng.random() < 0.4:
         _tyres(job, call, done, rng)
     elif rng.random() < 0.16:
-        _fluids(job, done, rng)
+        _one_item(job, call, done, rng)
     else:
         _service(job, call, done, rng)
     left = at(call.day, f"{rng.randrange(15, 17)}:{rng.randrange(10, 55)}")
@@ -94,15 +93,16 @@ def _agreed_return(job: Job, call: Call, done: str) -> None:
 
 
 def _tyres(job: Job, call: Call, done: str, rng: random.Random) -> None:
-    job.complaint(rng.choice(wording.TYRES), kind="maintenance", system="tyres_wheels")
-    job.work("replace", "front tyres", reason="maintenance", on=done, part=part("Tyres", quantity="2"))
+    asked = wording.WINTER_TYRES if call.day.month in WINTER_CHANGE else wording.SUMMER_TYRES
+    job.complaint(rng.choice(asked), kind="maintenance", system="tyres_wheels")
+    job.work("adjust", "wheels", reason="maintenance", on=done, note="Other set fitted, pressures set.")
     job.spend(45, "repair", done)
-    job.charge("46.50", "148.00")
+    job.charge("46.50", "0.00")
 
 
-def _fluids(job: Job, done: str, rng: random.Random) -> None:
-    item = rng.choice(EXTRAS)
-    job.complaint(rng.choice(wording.FLUIDS), kind="maintenance")
+def _one_item(job: Job, call: Call, done: str, rng: random.Random) -> None:
+    item = rng.choice(_extras(call.vehicle))
+    job.complaint(item.asked, kind="maintenance")
     _renew(job, item, done, rng)
     job.spend(item.minutes, "repair", done)
     job.charge(f"{item.minutes / 60 * POUNDS_AN_HOUR:.2f}", f"{item.pounds:.2f}")
@@ -110,8 +110,7 @@ def _fluids(job: Job, done: str, rng: random.Random) -> None:
 
 def _service(job: Job, call: Call, done: str, rng: random.Random) -> None:
     job.complaint(rng.choice(wording.MAINTENANCE), kind="maintenance")
-    extras = [item for item in EXTRAS if not (call.vehicle.burns_diesel and item.component == "spark plugs")]
-    items = [*OIL, *rng.sample(extras, rng.choice((0, 1, 1, 2, 3)))]
+    items = [*OIL, *rng.sample(_extras(call.vehicle), rng.choice((0, 1, 1, 2, 3)))]
     for item in items:
         _renew(job, item, done, rng)
     if rng.random() < 0.22:
@@ -121,9 +120,13 @@ def _service(job: Job, call: Call, done: str, rng: random.Random) -> None:
     job.charge(f"{minutes / 60 * POUNDS_AN_HOUR:.2f}", f"{sum(item.pounds for item in items):.2f}")
 
 
+def _extras(vehicle: Vehicle) -> list[Item]:
+    return [item for item in EXTRAS if not (vehicle.burns_diesel and item.component == "spark plugs")]
+
+
 def _renew(job: Job, item: Item, done: str, rng: random.Random) -> None:
     job.work(
-        item.kind,
+        "replace",
         item.component,
         reason="maintenance",
         on=done,

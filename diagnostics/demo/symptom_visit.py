@@ -35,7 +35,7 @@ def tell(visit: Visit, rng: random.Random) -> Result:
     if not shows:
         outcome = "no_fault_found" if ending < NOT_FOUND_UP_TO else "monitor"
         if outcome == "monitor":
-            bench.job.plan(3, wording.conditions(visit.day, rng))
+            bench.job.plan(3, wording.conditions(visit.symptom.system, visit.day, rng))
         return _leave(bench, outcome, comes_back=bench.likely(COMES_BACK_NOT_FOUND))
     if ending < DECLINED_UP_TO and bench.failing:
         _decline(bench)

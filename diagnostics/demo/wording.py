@@ -111,29 +111,40 @@ MAINTENANCE = (
     "The book says it's due.",
     "Please service it and tell me what is coming.",
 )
-TYRES = (
+WINTER_TYRES = (
     "Winter tyres on, please.",
+    "Winter wheels on, and store the summer ones.",
+    "Time for the winter tyres again.",
+)
+SUMMER_TYRES = (
     "Summer tyres back on.",
-    "Two new front tyres, they are getting thin.",
-    "Swap front to rear and check the pressures.",
-    "Tyres over, and store the other set.",
+    "Summer wheels on, please, and look at the tread.",
+    "Winter tyres off again, the old ones are getting thin.",
 )
-FLUIDS = (
-    "Brake fluid is due by the book.",
-    "Coolant change, it is five years old.",
-    "Air filter and cabin filter, please.",
-    "Wiper blades all round.",
-    "New key battery and a look at the levels.",
-)
-CONDITIONS = (
+CONDITIONS_DRIVEN = (
     "Road test with the customer, {miles} miles, {weather}.",
-    "Cold start in the yard, {weather}, left overnight.",
     "Road test, {miles} miles over Cutter's Hill and back, {weather}.",
-    "In the bay, engine warm, all loads on.",
     "Idle for 20 minutes, then {miles} miles in town, {weather}.",
     "As the customer said: warm engine, {miles} miles, {weather}.",
-    "Parked, locked, ignition off; tried by hand, {weather}.",
     "Road test alone, windows open, {miles} miles, {weather}.",
+    "Cold start in the yard, then {miles} miles, {weather}, left overnight before.",
+)
+CONDITIONS_PARKED = (
+    "In the yard, left overnight, {weather}.",
+    "In the bay, all loads on one after the other, {weather} outside.",
+    "Parked and locked for two hours, then tried by hand, {weather}.",
+    "As the customer showed it, parked, {weather}.",
+    "In the yard with the hose running over it, {weather}.",
+)
+PARKED_SYSTEMS = (
+    "battery",
+    "starting",
+    "body_closures",
+    "body_electrical",
+    "body_water",
+    "lighting",
+    "network",
+    "restraint",
 )
 SKIES = ("dry", "dry", "dry", "light rain", "wet road", "overcast", "sun")
 TRIAL_CONDITIONS = (
@@ -231,7 +242,7 @@ BESIDES = (
     "And the yearly service while it is here.",
     "Oil and filter too, please.",
     "Can you do the service at the same time?",
-    "New wiper blades as well, they smear.",
+    "The dash says service, do that too.",
 )
 SUPPLIERS = (
     "Hollin Motor Factors",
@@ -264,10 +275,11 @@ def sentence(says: str) -> str:
     return says if says[-1] in ".!?" else says + "."
 
 
-def conditions(day: date, rng: random.Random) -> str:
-    """Return under which conditions a complaint was tried on `day`."""
+def conditions(system: str, day: date, rng: random.Random) -> str:
+    """Return under which conditions a complaint of `system` was tried on `day`."""
     celsius = NIGHT_CELSIUS[day.month] + rng.randrange(-2, 12)
-    return rng.choice(CONDITIONS).format(
+    phrases = CONDITIONS_PARKED if system in PARKED_SYSTEMS else CONDITIONS_DRIVEN
+    return rng.choice(phrases).format(
         miles=rng.randrange(4, 19), weather=f"{rng.choice(SKIES)}, {celsius} °C"
     )
 

@@ -25,6 +25,7 @@ class Job:
     words: str
     rings: tuple[Ring, ...]
     next: str
+    technician: str  # Empty where `next` names them.
     waits: timedelta | None
     is_late: bool
     came_back: ReturnVisit | None
@@ -87,11 +88,13 @@ def _returns(orders: list[RepairOrder]) -> dict[int, ReturnVisit]:
 def _job(order: RepairOrder, assessment: Assessment, came_back: ReturnVisit | None, now: datetime) -> Job:
     complaints = assessment.order.complaints
     chain = rings(assessment.order, assessment.findings, sheet_issued=False)
+    what_next = order.waiting_note or _next(chain)
     return Job(
         order=order,
         words=complaints[0].text if complaints else "",
         rings=chain,
-        next=order.waiting_note or _next(chain),
+        next=what_next,
+        technician="" if order.technician in what_next else order.technician,
         waits=now - order.waiting_since if order.waiting_since else None,
         is_late=order.promised_at is not None and order.promised_at < now,
         came_back=came_back,

@@ -6,7 +6,7 @@ from django.utils.functional import cached_property
 
 from diagnostics.job.forms.readings import ReadingForm
 from diagnostics.job.on_order import plain_name, reading_words
-from diagnostics.job.page import JobPage, reading_form
+from diagnostics.job.page import JobPage
 from diagnostics.job.steps import Step
 
 
@@ -41,7 +41,7 @@ class Bay:
         if self._form is not None:
             return self._form
         return (
-            reading_form(self.page, self.next, back="bay") if self.next and self.page.order.is_open else None
+            self.page.reading_form(self.next, back="bay") if self.next and self.page.order.is_open else None
         )
 
     @property

@@ -102,6 +102,10 @@ def _why(visit: ReturnVisit, order: RepairOrder, unit: str) -> str:
     return f"{sentence(visit.reason, visit.days)} {inside}".strip()
 
 
+def _listed(codes: Sequence[str], kinds: dict[str, TestKind]) -> str:
+    return "; ".join(plain_name(code, kinds) for code in codes)
+
+
 def _left(index: Order | None, instruments, kinds: dict[str, TestKind]) -> tuple[str, ...]:
     """One sentence for each thing that the earlier job left unproved."""
     if index is None:
@@ -113,7 +117,7 @@ def _left(index: Order | None, instruments, kinds: dict[str, TestKind]) -> tuple
     tests = {test.id: test for test in index.tests}
     assumed = {item.id: item for item in index.assumptions}
     return (
-        *(f"Not tested: {plain_name(code, kinds)}." for code in left.skipped_steps),
+        *([f"Not tested: {_listed(left.skipped_steps, kinds)}."] if left.skipped_steps else []),
         *(f"Replaced without a failing reading: {work[ref].component}." for ref in left.unsupported_parts),
         *(f"Assumed, never tested: {assumed[ref].text}" for ref in left.open_assumptions),
         *(f"Failed, and not taken again: {plain_name(tests[ref].code, kinds)}." for ref in left.not_reread),

@@ -49,8 +49,10 @@ Act = tuple[str, int | None, dict[str, Any], str]  # kind of form, row, prefille
 class Gaps:
     """Turns the findings of one order into gaps for one reader."""
 
-    def __init__(self, order: RepairOrder, records: Records, user: Any) -> None:
-        self.order, self.records, self.user = order, records, user
+    def __init__(
+        self, order: RepairOrder, records: Records, user: Any, *, name_of: Callable[[str], str]
+    ) -> None:
+        self.order, self.records, self.user, self.name_of = order, records, user, name_of
 
     def views(self, findings: Iterable[Finding]) -> list[Gap]:
         return [self._view(finding) for finding in findings]
@@ -70,7 +72,7 @@ class Gaps:
         unapproved = finding.unapproved
         return Gap(
             finding=finding,
-            title=finding.title,
+            title=self._title(finding),
             text=finding.text,
             state="kept" if kept else "gap",
             do=do,
@@ -89,13 +91,18 @@ class Gaps:
         signed = [row.signed_at for row in self.records.explanations if _explains(row, finding)]
         return Gap(
             finding=finding,
-            title=finding.title,
+            title=self._title(finding),
             text=finding.text,
             state="explained",
             by=names,
             reason=signature.reason if signature else "",
             when=signed[-1] if signed else None,
         )
+
+    def _title(self, finding: Finding) -> str:
+        """The rule's heading; of a required test, the test."""
+        step = self.records.step(finding.subject) if finding.rule == "R4" else None
+        return f"{self.name_of(step.code)}: not done" if step else finding.title
 
     def _do(self, finding: Finding) -> tuple[str, str]:
         act = _ACTS[finding.rule](finding, self.records) if finding.rule in _ACTS else None

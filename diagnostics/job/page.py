@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
-from django.utils import timezone
 from django.utils.functional import cached_property
 
 from diagnostics.assessment import Assessment, assess_snapshot
-from diagnostics.evidence import rings, trials_needed, zero_recurrence_upper
+from diagnostics.evidence import RINGS, rings
 from diagnostics.job.came_back import came_back, returns_to
+from diagnostics.job.complaints import ComplaintView, complaint_views
+from diagnostics.job.entries import Entry, instrument_choices, reading_form
 from diagnostics.job.forms import FORMS
 from diagnostics.job.forms.readings import ReadingForm
 from diagnostics.job.gaps import Gap, Gaps
 from diagnostics.job.head import Head
-from diagnostics.job.on_order import test_kinds
+from diagnostics.job.on_order import plain_name, test_kinds
 from diagnostics.job.records import Records
 from diagnostics.job.steps import Step, required_steps
 from diagnostics.job.tables import reading_rows
-from diagnostics.models import Instrument, TestKind
+from diagnostics.models import TestKind
 from diagnostics.reading import read_instruments, read_orders
 from shared import chain
 from shared.wording import count_text
-from shop.models import RepairOrder, Symptom, System
+from shop.models import RepairOrder, System
 
 ACTS = {
     "reported": ("note", "outside-event"),
@@ -74,51 +74,13 @@ class Section:
         return self.ring.findings
 
 
-@dataclass(frozen=True, slots=True)
-class ComplaintView:
-    """One complaint with what was said, seen, suspected, tried, and where its chain stands."""
-
-    row: Any
-    snapshot: Any
-    system: str
-    symptom: str
-    notes: list
-    attempts: list
-    suspects: list
-    causes: list
-    trials: list
-    needed: int
-    clean: int
-    outcome: str
-    chain_words: str
-
-    @property
-    def upper_percent(self) -> int:
-        """What the clean trials still allow, upper 95 % bound. [%]"""
-        return round(100 * zero_recurrence_upper(self.clean))
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """A required step that is open: what it asks for, its gap, and the form to record it."""
-
-    step: Step
-    gap: Gap | None
-    form: ReadingForm | None
-    full_url: str
-
-    @property
-    def draft(self) -> str:
-        return f"order-{self.step.row.complaint.order_id}-{self.step.key}"
-
-
 class JobPage:
     """One order for one reader. Properties are read when the template asks for them."""
 
     def __init__(self, order: RepairOrder, user: Any) -> None:
         self.order, self.user = order, user
         self.records = Records(order)
-        self.gaps = Gaps(order, self.records, user)
+        self.gaps = Gaps(order, self.records, user, name_of=self._name_of_test)
 
     @cached_property
     def instruments(self):
@@ -165,6 +127,9 @@ class JobPage:
             codes |= {test.code for visit in self.earlier for test in visit.tests}
         return test_kinds(codes)
 
+    def _name_of_test(self, code: str) -> str:
+        return plain_name(code, self.kinds)
+
     @cached_property
     def came_back(self):
         return came_back(
@@ -192,15 +157,14 @@ class JobPage:
 
     @cached_property
     def open_gaps(self) -> list[Gap]:
-        """What is asked about at hand-over, in the order of the page."""
-        return [gap for section in self.sections for gap in section.gaps if gap.is_open]
+        """What is asked about at hand-over, in the order of the page; what is not reached yet, too."""
+        ring_of = {name: place for place, name in enumerate(RINGS)}
+        missing = sorted(self.assessment.gaps, key=lambda finding: ring_of[finding.about.ring])
+        return self.gaps.views(missing)
 
     @cached_property
     def complaints(self) -> list[ComplaintView]:
-        chains = {status.complaint: status for status in self.assessment.chains}
-        return [
-            self._complaint(complaint, chains.get(complaint.id)) for complaint in self.snapshot.complaints
-        ]
+        return complaint_views(self.order, self.assessment, self.records)
 
     @property
     def symptoms(self) -> list[ComplaintView]:
@@ -220,8 +184,8 @@ class JobPage:
     def measured_gaps(self) -> list[Gap]:
         """The gaps of the section but for the required steps, which stand as entries."""
         section = next(section for section in self.sections if section.name == "measured")
-        entered = {entry.gap for entry in self.entries if entry.gap}
-        return [gap for gap in section.gaps if gap not in entered]
+        entered = {entry.step.subject for entry in self.entries}
+        return [gap for gap in section.gaps if gap.rule != "R4" or gap.finding.subject not in entered]
 
     @cached_property
     def other_tests(self) -> list[tuple[str, list[tuple[str, str]]]]:
@@ -289,22 +253,30 @@ class JobPage:
         return bool(self.gaps.url("declined-follow-up", 0))
 
     @cached_property
-    def instrument_choices(self) -> list[tuple[Any, str]]:
-        """The instruments in use, for every one-line form of the page."""
-        today = timezone.now().astimezone(self.order.location.zone).date()
-        in_use = Instrument.objects.filter(withdrawn_on__isnull=True)
-        return [("", "not named"), *((row.pk, _instrument_words(row, today)) for row in in_use)]
+    def _instrument_choices(self) -> list[tuple[Any, str]]:
+        return instrument_choices(self.order)
+
+    def reading_form(self, step: Step, *, back: str = "") -> ReadingForm:
+        """The one-line form of a required step."""
+        return reading_form(
+            step,
+            order=self.order,
+            user=self.user,
+            records=self.records,
+            instruments=self._instrument_choices,
+            back=back,
+        )
 
     @cached_property
     def entries(self) -> list[Entry]:
         """The required steps that are still open, each with its line to type."""
-        gaps = {gap.finding.subject: gap for section in self.sections for gap in section.gaps}
+        gaps = {gap.finding.subject: gap for gap in self.open_gaps if gap.rule == "R4"}
         may_record = bool(self.gaps.url("reading"))
         return [
             Entry(
                 step,
                 gaps.get(step.subject),
-                reading_form(self, step) if may_record else None,
+                self.reading_form(step) if may_record else None,
                 self.full_url(step),
             )
             for step in self.steps
@@ -350,82 +322,3 @@ class JobPage:
     def _acts(self, name: str) -> tuple[tuple[str, str], ...]:
         offered = ((self.gaps.url(kind), ACT_WORDS[kind]) for kind in ACTS[name])
         return tuple((url, word) for url, word in offered if url)
-
-    @cached_property
-    def _rows_of_complaints(self) -> dict:
-        return {row.ref: row for row in self.order.complaint_set.all()}
-
-    @cached_property
-    def _names(self) -> dict[str, str]:
-        """Systems and symptoms by code."""
-        systems = {complaint.system for complaint in self.snapshot.complaints}
-        symptoms = {complaint.symptom for complaint in self.snapshot.complaints}
-        return dict(System.objects.filter(code__in=systems).values_list("code", "name")) | dict(
-            Symptom.objects.filter(code__in=symptoms).values_list("code", "name")
-        )
-
-    def _complaint(self, complaint, status) -> ComplaintView:
-        records = self.records
-        trials = [row for row in records.trials if row.complaint_ref == complaint.id]
-        return ComplaintView(
-            row=self._rows_of_complaints[complaint.id],
-            snapshot=complaint,
-            system=self._names.get(complaint.system, complaint.system.replace("_", " ")),
-            symptom=self._names.get(complaint.symptom, complaint.symptom.replace("_", " ")),
-            notes=records.notes.get(complaint.id, []),
-            attempts=records.attempts.get(complaint.id, []),
-            suspects=[row for row in records.suspects if row.complaint.ref == complaint.id],
-            causes=[row for row in records.causes.values() if row.complaint_ref == complaint.id],
-            trials=trials,
-            needed=trials_needed(complaint),
-            clean=_clean_in_a_row(trials),
-            outcome=status.outcome if status else "",
-            chain_words=status.words if status else "",
-        )
-
-
-def reading_form(page: JobPage, step: Step, *, back: str = "") -> ReadingForm:
-    """The one-line form of a required step; the meter used last for the same unit is offered."""
-    row = step.row
-    initial = {
-        "code": row.code,
-        "phase": row.phase,
-        "complaint": row.complaint.ref,
-        "back": back,
-        "instrument": _meter_used_last(page, step),
-    }
-    return ReadingForm(
-        order=page.order,
-        user=page.user,
-        initial=initial,
-        kind=step.kind,
-        instruments=page.instrument_choices,
-        auto_id=f"{step.key}-%s",
-    )
-
-
-def _meter_used_last(page: JobPage, step: Step) -> int | None:
-    unit = step.kind.unit if step.kind else ""
-    used = [
-        run.instrument_id
-        for run in page.records.tests.values()
-        if run.instrument_id and run.done_by == page.user.signs_as and run.limit_unit == unit
-    ]
-    return used[-1] if used else None
-
-
-def _instrument_words(row: Instrument, today: date) -> str:
-    return (
-        f"{row.code}, {row.kind}" if row.counts_on(today) else f"{row.code}, {row.kind} (out of calibration)"
-    )
-
-
-def _clean_in_a_row(trials) -> int:
-    """Clean matching trials after the last series with a recurrence, for the words of the page."""
-    clean = 0
-    for row in trials:
-        if row.recurrences:
-            clean = 0
-        elif row.conditions_match:
-            clean += row.n
-    return clean

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -39,9 +40,8 @@ def _row(test: Test, order: Order, records: Records, kinds, instruments) -> dict
     verdict = describe(test)
     level = evidence_level(test, order, instruments)
     lo, hi = limits_in_reading_unit(test)
-    name = plain_name(test.code, kinds)
     return {
-        "name": f"{name}, {test.point}" if test.point else name,
+        "name": _name(test, kinds),
         "by": _by(test),
         "value": test.value,
         "unit": test.unit,
@@ -57,6 +57,18 @@ def _row(test: Test, order: Order, records: Records, kinds, instruments) -> dict
     }
 
 
+def _name(test: Test, kinds: dict[str, TestKind]) -> str:
+    """What was measured, and the point where it is another than usual."""
+    name = plain_name(test.code, kinds)
+    usual = kinds[test.code].point if test.code in kinds else ""
+    return f"{name}, {test.point}" if test.point and test.point != usual else name
+
+
+def _first_clause(text: str) -> str:
+    """Whose limit it is, without the remarks that follow."""
+    return re.split(r"[;.] ", text, maxsplit=1)[0].rstrip(".")
+
+
 def _by(test: Test) -> str:
     parts = [when_short(test.on), test.by, test.instrument, "entered late" if is_late(test) else ""]
     return ", ".join(part for part in parts if part)
@@ -65,7 +77,7 @@ def _by(test: Test) -> str:
 def _note(test: Test, records: Records, why: str) -> str:
     run = records.tests.get(test.id)
     parts = [
-        run.limit_says if run else "",
+        _first_clause(run.limit_says) if run else "",
         why,
         f"isolates: {test.isolates}" if test.isolates else "",
         f"decided: {test.disposition.reason}, {test.disposition.by}" if test.disposition else "",

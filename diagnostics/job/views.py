@@ -50,8 +50,8 @@ def record(request, pk, kind, row=None):
     if request.method == "POST" and form.is_valid() and (said := _save(form, request.user)):
         messages.success(request, said)
         return redirect(_back(request, order, form))
-    if request.POST.get("back") == "bay":
-        return render(request, "diagnostics/job_bay.html", _bay_context(request, order, form))
+    if request.POST.get("back") == "bay" and (context := _bay_context(request, order, form))["bay"].next:
+        return render(request, "diagnostics/job_bay.html", context)
     page = JobPage(order, request.user)
     context = {"page": page, "order": order, "form": form, "kind": kind}
     return render(request, form_class.template, context)

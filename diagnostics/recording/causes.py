@@ -62,9 +62,9 @@ def name_cause(
     return cause
 
 
-def amend_cause(cause: Cause, *, by: Any, at: datetime, reason: str, **changes: Any) -> Cause:
+def amend_cause(cause: Cause, *, by: Any, at: datetime, why: str, **changes: Any) -> Cause:
     """Correct a cause or cite more tests; what stood before is in the audit trail."""
     with writing(cause.order, even_closed=True) as order:
-        amend(cause, order, changes, by=by, action="amend cause", reason=reason)
+        amend(cause, order, changes, by=by, action="amend cause", reason=why)
         comebacks_may_change(order, at)
     return cause

@@ -51,13 +51,13 @@ def add_work(
 
 
 def amend_work(
-    item: WorkItem, *, by: Any, at: datetime, reason: str, part: dict[str, Any] | None = None, **changes: Any
+    item: WorkItem, *, by: Any, at: datetime, why: str, part: dict[str, Any] | None = None, **changes: Any
 ) -> WorkItem:
     """Correct a work item or its part; what stood before is in the audit trail."""
     with writing(item.order, even_closed=True) as order:
-        amend(item, order, changes, by=by, action="amend work", reason=reason)
+        amend(item, order, changes, by=by, action="amend work", reason=why)
         if part:
-            _amend_part(item, part, order, by=by, reason=reason)
+            _amend_part(item, part, order, by=by, reason=why)
         comebacks_may_change(order, at)
     return item
 

@@ -41,10 +41,10 @@ def record_attempt(
         return keep(record, order, by=by, action="record attempt")
 
 
-def amend_attempt(attempt: Attempt, *, by: Any, at: datetime, reason: str, **changes: Any) -> Attempt:
+def amend_attempt(attempt: Attempt, *, by: Any, at: datetime, why: str, **changes: Any) -> Attempt:
     """Correct an attempt; what stood before is in the audit trail."""
     with writing(attempt.complaint.order, even_closed=True) as order:
-        return amend(attempt, order, changes, by=by, action="amend attempt", reason=reason)
+        return amend(attempt, order, changes, by=by, action="amend attempt", reason=why)
 
 
 def set_trial_plan(complaint: Complaint, *, by: Any, at: datetime, n: int, conditions: str) -> Complaint:

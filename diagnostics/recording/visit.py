@@ -69,10 +69,10 @@ def decline(order: RepairOrder, *, by: Any, at: datetime, **item: Any) -> Declin
     return record
 
 
-def amend_declined(item: DeclinedItem, *, by: Any, at: datetime, reason: str, **changes: Any) -> DeclinedItem:
+def amend_declined(item: DeclinedItem, *, by: Any, at: datetime, why: str, **changes: Any) -> DeclinedItem:
     """Add the day the customer was told, or the day to look again; what stood before stays in the trail."""
     with writing(item.order, even_closed=True) as order:
-        amend(item, order, changes, by=by, action="amend declined work", reason=reason)
+        amend(item, order, changes, by=by, action="amend declined work", reason=why)
         comebacks_may_change(order, at)
     return item
 

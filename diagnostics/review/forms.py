@@ -2,7 +2,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from diagnostics.models import ReturnVisit
-from diagnostics.review.filters import systems
+from diagnostics.review.names import system_names
 from diagnostics.review.wording import EXCLUSION_WORDS
 
 State = ReturnVisit.State
@@ -63,13 +63,13 @@ class PeriodForm(forms.Form):
     since = forms.DateField(
         label="Handed back from", required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
-    until = forms.DateField(label="until", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    until = forms.DateField(label="Handed back until", required=False, widget=forms.DateInput(attrs={"type": "date"}))
     system = forms.ChoiceField(label="System", required=False)
 
     def __init__(self, data, *, since, until):
         asked = {name: value for name, value in data.items() if value}
         super().__init__({"since": since.isoformat(), "until": until.isoformat(), "system": ""} | asked)
-        self.fields["system"].choices = [("", "Every system"), *systems_of_jobs()]
+        self.fields["system"].choices = [("", "Every system"), *sorted(system_names().items(), key=_by_name)]
         self.default = since, until
 
     def clean(self):
@@ -93,5 +93,9 @@ class PeriodForm(forms.Form):
         return self.cleaned_data["since"] or self.default[0], self.cleaned_data["until"] or self.default[1]
 
     @property
-    def system(self):
+    def chosen_system(self):
         return self.cleaned_data.get("system", "") if self.is_valid() else ""
+
+
+def _by_name(choice):
+    return choice[1]

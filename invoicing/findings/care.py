@@ -54,7 +54,8 @@ def cautions(order: Order, chains: Iterable[ChainStatus]) -> tuple[str, ...]:
         )
     if any(work.part is not None and not work.part.condition for work in order.work):
         lines.append(
-            "For a part above it is not recorded whether it is new, used or rebuilt. Ask us before you rely on it."
+            "For a part above it is not recorded whether it is new, used or rebuilt. Ask us before you "
+            "rely on it."
         )
     if any(work.kind == "reset" for work in order.work):
         lines.append(
@@ -64,8 +65,8 @@ def cautions(order: Order, chains: Iterable[ChainStatus]) -> tuple[str, ...]:
     touched = _touched(order)
     if _names_any(touched, ("wheel", "tyre", "tire")):
         lines.append(
-            "A wheel was off. Have the wheel nuts tightened again after 50 to 100 km (30 to 60 miles), or as the "
-            "maker says."
+            "A wheel was off. Have the wheel nuts tightened again after 50 to 100 km (30 to 60 miles), or as "
+            "the maker says."
         )
     if _names_any(touched, ("battery",)):
         lines.append(

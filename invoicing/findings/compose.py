@@ -160,7 +160,7 @@ def _answer(order: Order, stories: Sequence[tuple[Found, Proof]]) -> Answer:
             "You reported no fault.", did(order.work, order.declined), "There was no fault to prove gone."
         )
     sure = [
-        f"{one.about + ': ' if one.about else ''}{one.strength}. {proved.outcome[:1].upper()}{proved.outcome[1:]}."
+        f"{one.about + ': ' if one.about else ''}{one.strength}. {wording.sentence(proved.outcome)}"
         for one, proved in stories
     ]
     wrong = [f"{one.about + ': ' if one.about else ''}{one.text}" for one, _ in stories]
@@ -170,12 +170,12 @@ def _answer(order: Order, stories: Sequence[tuple[Found, Proof]]) -> Answer:
 def _asked(complaint: Complaint, names: Names) -> Asked:
     if complaint.kind != "symptom":
         what = "maintenance" if complaint.kind == "maintenance" else "an inspection"
-        return Asked(wording.quoted(complaint.text), f"We took this as {what}.")
+        return Asked(wording.unquoted(complaint.text), f"We took this as {what}.")
     name = wording.sentence(f"we noted it as: {names.symptom(complaint)}")
     if not is_blank(complaint.symptom) and not is_blank(complaint.system):
         name = f"{name.rstrip('.')} ({names.system(complaint.system)})."
     pattern = {"constant": " It is always there.", "intermittent": " It comes and goes."}
-    return Asked(wording.quoted(complaint.text), name + pattern.get(complaint.pattern or "", ""))
+    return Asked(wording.unquoted(complaint.text), name + pattern.get(complaint.pattern or "", ""))
 
 
 def _came_back(returned: Returned | None) -> str:
@@ -204,7 +204,8 @@ def _seen(terms: Terms, names: Names, *, several: bool) -> tuple[str, ...]:
 def _attempt(attempt: Attempt) -> str:
     shown = ""
     if attempt.n is not None and attempt.k is not None:
-        shown = f", it showed {wording.times(attempt.k)} in {count_text(attempt.n, 'try', 'tries')}"
+        how_often = f"it showed {wording.times(attempt.k)}" if attempt.k else "it did not show"
+        shown = f", {how_often} in {count_text(attempt.n, 'try', 'tries')}"
     equipment = ", with test equipment connected" if attempt.equipment_connected else ""
     conditions = f" {wording.sentence(attempt.conditions)}" if not is_blank(attempt.conditions) else ""
     return f"{wording.weekday(attempt.on.on)}{shown}{equipment}.{conditions}"

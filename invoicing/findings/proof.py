@@ -135,7 +135,7 @@ def _what_it_shows(clean: int, terms: Terms, complaint: Complaint) -> str:
     tries = count_text(clean, "clean try", "clean tries")
     verb = "rules" if clean == 1 else "rule"
     bound = (
-        f"{tries[:1].upper()}{tries[1:]} {verb} out, with 95 % confidence, a fault that still shows in "
+        f"{tries[:1].upper()}{tries[1:]} {verb} out, with 95\u00a0% confidence, a fault that still shows in "
         f"more than {clean_bound(clean)} of 100 tries. A rarer one could remain."
     )
     shown, tried = shown_in_tries(terms.attempts[complaint.id])

@@ -36,7 +36,7 @@ class Returned:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One complaint: the customer's words, and what we made of them."""
+    """One complaint: the customer's words without quotation marks, and what we made of them."""
 
     said: str
     restated: str
@@ -194,7 +194,7 @@ def as_data(sheet: Any) -> dict[str, Any]:
 
 
 def prose(sheet: FindingsSheet) -> tuple[str, ...]:
-    """Return the sentences that people wrote or we composed, for the grade; no values, no customer's words."""
+    """Return the sentences that people wrote or we composed, for the grade; not the customer's words."""
     return (
         sheet.answer.wrong,
         sheet.answer.did,

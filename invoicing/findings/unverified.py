@@ -103,12 +103,12 @@ def _assumed(finding: Finding, terms: Terms, names: Names) -> str:
 def _marginal(finding: Finding, terms: Terms, names: Names) -> str:
     if finding.subject in terms.test_by_id:
         return (
-            f"{_test_name(finding, terms, names)}: after the repair it passes by no more than the instrument’s "
-            "accuracy."
+            f"{_test_name(finding, terms, names)}: after the repair it passes by no more than the "
+            "instrument’s accuracy."
         )
     return (
-        f"The readings behind the work on the {_component(finding, terms)} fail by no more than the instrument’s "
-        "accuracy."
+        f"The readings behind the work on the {_component(finding, terms)} fail by no more than the "
+        "instrument’s accuracy."
     )
 
 
@@ -117,10 +117,11 @@ def _not_proved(finding: Finding, terms: Terms, names: Names) -> str:
     if complaint is None:
         return ""
     needed = trials_needed(complaint, terms.attempts[complaint.id], policy=terms.policy)
+    clean = clean_trials(terms, complaint)
     return (
-        f"Whether {_about(finding, terms, names)} is gone: it takes {count_text(needed, 'clean try', 'clean tries')} "
-        f"to tell, and there {'is' if clean_trials(terms, complaint) == 1 else 'are'} "
-        f"{clean_trials(terms, complaint) or 'none'} yet."
+        f"Whether {_about(finding, terms, names)} is gone: it takes "
+        f"{count_text(needed, 'clean try', 'clean tries')} to tell, and so far there "
+        f"{'is' if clean == 1 else 'are'} {clean or 'none'}."
     )
 
 
@@ -141,7 +142,7 @@ def _declined(finding: Finding, terms: Terms, names: Names) -> str:
 _SAY: dict[str, Callable[[Finding, Terms, Names], str]] = {
     "R1": lambda f, t, n: f"We have not tried to see {_about(f, t, n)} ourselves.",
     "R2": lambda f, t, n: (
-        f"We did not see {_about(f, t, n)} ourselves, and did not set how many clean tries would count as proof."
+        f"We did not see {_about(f, t, n)} ourselves, and did not set how many clean tries would be proof."
     ),
     "R3": lambda f, t, n: f"We did not write down the conditions when we tried to see {_about(f, t, n)}.",
     "R4": _skipped,

@@ -27,6 +27,19 @@ class IssuedDocument(models.Model):
     made_at = models.DateTimeField(null=True)
     error = models.TextField(blank=True)
 
+    # What stands on the paper; only its PDF is added after it was issued.
+    FROZEN = (
+        "order_id",
+        "kind",
+        "version",
+        "replaces_id",
+        "data",
+        "data_sha256",
+        "template_version",
+        "issued_at",
+        "issued_by",
+    )
+
     class Meta:
         ordering = ["order", "kind", "-version"]
         constraints = [
@@ -41,17 +54,27 @@ class IssuedDocument(models.Model):
     def __str__(self):
         return f"{self.get_kind_display()}, version {self.version}"
 
+    def save(self, *args, **kwargs):
+        if self.pk and self._would_change():
+            raise ValidationError(
+                "An issued paper is never changed. Issue a new version.", code="document_is_final"
+            )
+        super().save(*args, **kwargs)
+
+    def delete(self, *args, **kwargs):
+        raise ValidationError("An issued paper is never deleted.", code="document_is_final")
+
     @property
     def code(self):
         """The first characters of the data's hash, printed in the foot of each page."""
         return self.data_sha256[:8]
 
-    def save(self, *args, **kwargs):
-        if self.pk and IssuedDocument.objects.filter(pk=self.pk, made_at__isnull=False).exists():
-            raise ValidationError(
-                "An issued paper is never changed. Issue a new version.", code="document_is_final"
-            )
-        super().save(*args, **kwargs)
+    def _would_change(self):
+        stored = IssuedDocument.objects.filter(pk=self.pk).values("made_at", *self.FROZEN).first()
+        if stored is None:
+            return False
+        is_made = stored["made_at"] is not None
+        return is_made or any(getattr(self, name) != stored[name] for name in self.FROZEN)
 
 
 class CustomerLink(models.Model):

@@ -203,7 +203,13 @@ class ComplaintForm(forms.Form):
 
 class VisitForm(forms.Form):
     odometer = forms.DecimalField(
-        label="Odometer now", required=False, min_value=0, max_value=Decimal(9_999_999), decimal_places=1
+        label="Odometer now",
+        required=False,
+        min_value=0,
+        max_value=Decimal(9_999_999),
+        decimal_places=1,
+        # A number field of the browser drops what it cannot read; nothing typed may be lost.
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
     )
     odometer_explanation = forms.CharField(
         label="Why it reads less than last time",

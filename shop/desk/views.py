@@ -64,6 +64,7 @@ def open_job(request):
         "vehicle": vehicle,
         "customer": customer,
         "past": _past(vehicle),
+        "recent": _recent(vehicle),
         "vin_remark": remark(vehicle.vin) if vehicle else "",
         "find_form": FindForm(),
         "has_errors": any(form.errors for form in forms.values()),
@@ -212,6 +213,18 @@ def _open(request, vehicle, customer, forms):
         at=at,
         **visit,
     )
+
+
+def _recent(vehicle):
+    """The last visit, and the days since hand-over, while a return would lie inside its window of days."""
+    last = (
+        vehicle
+        and vehicle.orders.handed_back().select_related("location").order_by("-returned_on", "-pk").first()
+    )
+    if not last:
+        return None
+    days = (timezone.localdate() - last.returned_on).days
+    return {"order": last, "days": days} if 0 <= days <= last.location.window_days else None
 
 
 def _past(vehicle):

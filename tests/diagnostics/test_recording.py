@@ -215,7 +215,7 @@ def test_a_cause_cites_the_tests_that_prove_it(complaint, tobin):
 
 def test_an_amended_cause_keeps_what_stood_before_in_the_trail(complaint, tobin):
     cause = recording.name_cause(complaint.order, by=tobin, at=NOON, complaint_ref="C1", component="relay")
-    recording.amend_cause(cause, by=tobin, at=NOON, reason="Cited the test", evidence=["T3"])
+    recording.amend_cause(cause, by=tobin, at=NOON, why="Cited the test", evidence=["T3"])
 
     entry = AuditEntry.objects.get(action="amend cause")
     assert (entry.before, entry.after, entry.reason) == (

@@ -1,4 +1,7 @@
+from datetime import timedelta
+
 import pytest
+from django.utils import timezone
 
 from diagnostics.protocols import load_catalogue
 from shared.models import AuditEntry
@@ -73,6 +76,26 @@ def test_the_past_of_the_vehicle_is_shown_before_the_job_is_open(desk):
 
     assert "1042" in page
     assert "It was flat on Monday." in page
+
+
+def test_a_vehicle_handed_back_inside_the_window_is_named_before_the_key_is_taken(desk):
+    vehicle = VehicleFactory()
+    today = timezone.localdate()
+    OrderFactory(
+        vehicle=vehicle, number="1042", opened_on=today - timedelta(20), returned_on=today - timedelta(16)
+    )
+
+    page = desk.get(f"/orders/new/?vehicle={vehicle.pk}").content.decode()
+
+    assert "was handed back 16 days ago" in page
+
+
+def test_a_vehicle_handed_back_longer_ago_is_not_called_a_return(desk):
+    vehicle = VehicleFactory()
+    long_ago = timezone.localdate() - timedelta(91)
+    OrderFactory(vehicle=vehicle, opened_on=long_ago, returned_on=long_ago)
+
+    assert "not long ago</h2>" not in desk.get(f"/orders/new/?vehicle={vehicle.pk}").content.decode()
 
 
 def test_safety_cannot_be_skipped(desk):

@@ -1,13 +1,13 @@
 """The forms of a job by the word in their address."""
 
-from diagnostics.job.forms import causes, explaining, proof, readings, repair, seeing, visit
+from diagnostics.job.forms import causes, corrections, explaining, proof, readings, repair, seeing, visit
 from diagnostics.job.forms.base import JobForm
 
 FORMS: dict[str, type[JobForm]] = {
     "reading": readings.ReadingForm,
     "test": readings.TestRunForm,
-    "correction": readings.SupersedeForm,
-    "disposition": readings.DispositionForm,
+    "correction": corrections.SupersedeForm,
+    "disposition": corrections.DispositionForm,
     "note": seeing.NoteForm,
     "attempt": seeing.AttemptForm,
     "attempt-correction": seeing.AmendAttemptForm,

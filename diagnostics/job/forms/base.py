@@ -32,6 +32,8 @@ class JobForm(forms.Form):
     even_closed: ClassVar[bool] = False
     needs_row: ClassVar[bool] = False
     template: ClassVar[str] = "diagnostics/job_record.html"
+    # What is seldom changed is folded away: a title, and the fields under it.
+    folds: ClassVar[tuple[tuple[str, tuple[str, ...]], ...]] = ()
 
     use_required_attribute = False
 
@@ -57,6 +59,24 @@ class JobForm(forms.Form):
         raise NotImplementedError
 
     @property
+    def title(self) -> str:
+        return self.heading
+
+    @property
+    def plain_fields(self):
+        """The fields that are always in sight."""
+        folded = {name for _, names in self.folds for name in names}
+        return [bound for bound in self.visible_fields() if bound.name not in folded]
+
+    @property
+    def folded_fields(self):
+        """Title, fields, and whether the fold stands open: it does where something is to be put right."""
+        for title, names in self.folds:
+            bounds = [self[name] for name in names if name in self.fields and not self[name].is_hidden]
+            if bounds:
+                yield title, bounds, any(bound.errors for bound in bounds)
+
+    @property
     def anchor(self) -> str:
         return self.ring
 
@@ -77,6 +97,8 @@ class JobForm(forms.Form):
 
 class MomentFields(forms.Form):
     """Day and time at which something was done; now, unless another is written."""
+
+    folds = (("When and by whom, if not now and by you", ("done_by", "done_on", "done_at")),)
 
     done_on = forms.DateField(
         label="Done on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")

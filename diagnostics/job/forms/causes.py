@@ -118,7 +118,7 @@ class AmendCauseForm(CauseForm):
 
     def save(self, *, by, at):
         data = self.given("component", "mode", "statement", "evidence")
-        recording.amend_cause(self.row, by=by, at=at, reason=self.cleaned_data["why"], **data)
+        recording.amend_cause(self.row, by=by, at=at, why=self.cleaned_data["why"], **data)
         return "Changed. What stood before is in the record."
 
 

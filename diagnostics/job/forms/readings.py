@@ -1,4 +1,4 @@
-"""Readings: one line for a known test, the whole form for any other, a correction, a disposition."""
+"""Readings: one line for a known test, the whole form for any other."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils.functional import cached_property
 
 from diagnostics import recording
-from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields, ReasonField
+from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields
 from diagnostics.job.on_order import caution_texts, plain_name, reading_words, test_kinds
 from diagnostics.models import Instrument, TestKind, TestRun
 from diagnostics.models.protocol import PHASES
@@ -67,24 +67,31 @@ class ReadingForm(JobForm):
             self.fields["instrument"].choices = self._instruments
         for name in self._left_out():
             self.fields.pop(name, None)
+        self._require()
 
     @cached_property
-    def kind(self) -> TestKind | None:
+    def test_kind(self) -> TestKind | None:
         """The kind of the test that is asked for, as it is in force now."""
         return self._kind or test_kinds([self._code]).get(self._code)
 
     @property
+    def title(self) -> str:
+        return self.name[:1].upper() + self.name[1:] if self._code else self.heading
+
+    @property
     def name(self) -> str:
-        return plain_name(self._code, {self._code: self.kind} if self.kind else {})
+        return plain_name(self._code, {self._code: self.test_kind} if self.test_kind else {})
 
     @property
     def limits_words(self) -> str:
-        return limits_text(self.kind.lo, self.kind.hi, self.kind.unit) if self.kind else ""
+        if self.test_kind is None or self._how != TestKind.Kind.NUMERIC:
+            return ""
+        return limits_text(self.test_kind.lo, self.test_kind.hi, self.test_kind.unit)
 
     @property
     def caution_texts(self) -> list[str]:
         """The cautions of this test, to stand above the field."""
-        return list(caution_texts({self.kind.code: self.kind}).values()) if self.kind else []
+        return list(caution_texts({self.test_kind.code: self.test_kind}).values()) if self.test_kind else []
 
     @property
     def anchor(self):
@@ -96,10 +103,24 @@ class ReadingForm(JobForm):
 
     @property
     def _how(self) -> str:
-        if self.kind:
-            return self.kind.kind
+        if self.test_kind:
+            return self.test_kind.kind
         how = self.data.get(self.add_prefix("how")) if self.is_bound else self.initial.get("how")
         return how if how in TestKind.Kind.values else TestKind.Kind.NUMERIC
+
+    def _require(self):
+        """What makes the test worth anything must be written; the form says so in its own words."""
+        asked = {
+            "reading": "What did the instrument show? Write number and unit, such as 12.31 V.",
+            "result": "Choose whether it is as it should be.",
+            "observation": "What did you see? A verdict without it supports nothing.",
+        }
+        if self._how == TestKind.Kind.CODE:
+            asked["observation"] = "Which codes were read? Write none if there were none."
+        for name, text in asked.items():
+            if name in self.fields:
+                self.fields[name].required = True
+                self.fields[name].error_messages["required"] = text
 
     def _left_out(self) -> tuple[str, ...]:
         if self._how == TestKind.Kind.NUMERIC:
@@ -108,37 +129,23 @@ class ReadingForm(JobForm):
 
     def clean(self):
         data = super().clean()
-        if self._how != TestKind.Kind.NUMERIC:
-            return self._clean_observed(data)
+        if self._how != TestKind.Kind.NUMERIC or "reading" not in data:
+            return data
         try:
             data["entry"] = read_line(
-                data.get("reading", ""), unit=self.unit, point=data.get("point") or self.usual_point
+                data["reading"], unit=self.unit, point=data.get("point") or self.usual_point
             )
         except UnclearReading as question:
             self.add_error("reading", ValidationError(str(question), code=question.code))
         return data
 
-    def _clean_observed(self, data):
-        if not data.get("observation"):
-            what = (
-                "Which codes were read? Write none if there were none."
-                if self._how == "code"
-                else ("What did you see? A verdict without it supports nothing.")
-            )
-            self.add_error("observation", ValidationError(what, code="observation_missing"))
-        if "result" in self.fields and not data.get("result"):
-            self.add_error(
-                "result", ValidationError("Choose whether it is as it should be.", code="result_missing")
-            )
-        return data
-
     @property
     def unit(self) -> str:
-        return self.kind.unit if self.kind else ""
+        return self.test_kind.unit if self.test_kind else ""
 
     @property
     def usual_point(self) -> str:
-        return self.kind.point if self.kind else ""
+        return self.test_kind.point if self.test_kind else ""
 
     def reading_values(self) -> dict[str, Any]:
         """The fields of the test run that the typed values make."""
@@ -151,7 +158,7 @@ class ReadingForm(JobForm):
             "instrument": data.get("instrument"),
             "isolates": data.get("isolates", ""),
             "conditions": data.get("conditions", ""),
-            "repeatable": self.kind.repeatable if self.kind else True,
+            "repeatable": self.test_kind.repeatable if self.test_kind else True,
         }
         if self._how != TestKind.Kind.NUMERIC:
             return values | {
@@ -162,7 +169,7 @@ class ReadingForm(JobForm):
         return values | self._numeric_values(data["entry"])
 
     def _numeric_values(self, entry) -> dict[str, Any]:
-        kind = self.kind
+        kind = self.test_kind
         return {
             "typed": entry.typed,
             "value": entry.value,
@@ -176,7 +183,7 @@ class ReadingForm(JobForm):
         }
 
     def save(self, *, by, at: datetime) -> str:
-        return _kept(self, recording.record_test(self.order, by=by, at=at, **self.reading_values()))
+        return said_of(self, recording.record_test(self.order, by=by, at=at, **self.reading_values()))
 
 
 class TestRunForm(MomentFields, ReadingForm):
@@ -185,6 +192,10 @@ class TestRunForm(MomentFields, ReadingForm):
     __test__ = False  # Not a test class, whatever pytest thinks of the name.
 
     heading = "Record a test"
+    folds = (
+        ("Limits, and whose they are", ("test_unit", "lo", "hi", "limit_says", "info_only")),
+        *MomentFields.folds,
+    )
     template = "diagnostics/job_record.html"
     field_order = [
         "code", "complaint", "phase", "reading", "result", "observation", "instrument", "point", "isolates",
@@ -210,17 +221,17 @@ class TestRunForm(MomentFields, ReadingForm):
         super().prepare()
         self.choose_complaint()
         self.fields["done_by"].offer(self)
-        if self.kind is None:
+        if self.test_kind is None:
             self.fields["code"] = forms.CharField(label="What is measured", max_length=200)
             self.order_fields(self.field_order)
         if self._how != TestKind.Kind.NUMERIC:
             for name in ("lo", "hi", "limit_says", "info_only", "test_unit"):
                 self.fields.pop(name, None)
-        elif self.kind is not None:
+        elif self.test_kind is not None:
             self._put_limits_of_kind()
 
     def _put_limits_of_kind(self):
-        kind = self.kind
+        kind = self.test_kind
         self.fields.pop("test_unit")
         for name, value in (("lo", kind.lo), ("hi", kind.hi), ("limit_says", kind.limit_says)):
             self.fields[name].initial = value
@@ -230,7 +241,7 @@ class TestRunForm(MomentFields, ReadingForm):
 
     @property
     def unit(self):
-        return self.kind.unit if self.kind else self._typed_unit
+        return self.test_kind.unit if self.test_kind else self._typed_unit
 
     @property
     def _typed_unit(self) -> str:
@@ -266,99 +277,10 @@ class TestRunForm(MomentFields, ReadingForm):
             done_by=self.cleaned_data["done_by"],
             **self.reading_values(),
         )
-        return _kept(self, run)
+        return said_of(self, run)
 
 
-class SupersedeForm(TestRunForm):
-    """A correction of a signed reading: a new row takes its place, the old one stays with the reason."""
-
-    heading = "Correct a reading"
-    act = "Put it in the place of the old one"
-    even_closed = True
-    needs_row = True
-    field_order = ["reason", *TestRunForm.field_order]
-
-    reason = ReasonField(label="Why the reading is superseded", max_length=300)
-
-    @classmethod
-    def rows(cls, order):
-        return recording.live(order)
-
-    @classmethod
-    def initial_for(cls, order, row):
-        written = row.typed or (
-            f"{row.value} {row.unit}".strip() if row.value is not None else row.observation
-        )
-        names = ("code", "phase", "result", "observation", "instrument", "point", "isolates", "conditions",
-                 "lo", "hi", "limit_says", "info_only", "done_by", "done_on")  # fmt: skip
-        clock = row.done_at.astimezone(order.location.zone).time() if row.done_at else None
-        return {name: getattr(row, name) for name in names} | {
-            "complaint": row.complaint_ref,
-            "reading": written,
-            "test_unit": row.limit_unit or row.unit,
-            "done_at": clock,
-        }
-
-    def prepare(self):
-        super().prepare()
-        if self.row.instrument_id:
-            named = Instrument.objects.filter(pk=self.row.instrument_id)
-            self.fields["instrument"].queryset = self.on_order.instruments | named
-
-    def _put_limits_of_kind(self):
-        if not (self.row.limit_unit or self.row.unit):
-            return
-        self.fields.pop("test_unit")
-        for name in ("lo", "hi"):
-            self.fields[name].label += f", {self.unit}"
-
-    @property
-    def unit(self):
-        return self._typed_unit or self.row.limit_unit or self.row.unit or super().unit
-
-    @property
-    def _how(self):
-        return self.row.kind
-
-    @property
-    def _instrument_as_named(self) -> str:
-        """An instrument that is on no list stays on the reading as it was named."""
-        keeps_it = self.cleaned_data.get("instrument") is None and self.row.instrument_id is None
-        return self.row.instrument_ref if keeps_it else ""
-
-    def save(self, *, by, at):
-        done = self.moment()
-        new = recording.supersede_test(
-            self.row,
-            by=by,
-            at=at,
-            reason=self.cleaned_data["reason"],
-            done_by=self.cleaned_data["done_by"],
-            done_on=done.on,
-            done_at=done.instant,
-            instrument_ref=self._instrument_as_named,
-            **self.reading_values(),
-        )
-        return _kept(self, new, "Put in the place of the old reading")
-
-
-class DispositionForm(JobForm):
-    """Why a failing reading is left as it is."""
-
-    heading = "Say what was decided about this reading"
-    even_closed = True
-    needs_row = True
-
-    reason = ReasonField(label="What was decided, and why")
-
-    rows = SupersedeForm.rows
-
-    def save(self, *, by, at):
-        recording.dispose_of_reading(self.row, by=by, at=at, reason=self.cleaned_data["reason"])
-        return "Kept: what was decided about the reading."
-
-
-def _kept(form: ReadingForm, run: TestRun, verb: str = "Kept") -> str:
+def said_of(form: ReadingForm, run: TestRun, verb: str = "Kept") -> str:
     """What was kept, with its verdict: the answer in sight after each entry."""
     test = next(test for test in read_order(form.order.pk).tests if test.id == run.ref)
     point = f", {run.point}" if run.point else ""

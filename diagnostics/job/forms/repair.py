@@ -22,6 +22,11 @@ PART = {
 
 class WorkForm(MomentFields, JobForm):
     heading = "Record work done"
+    folds = (
+        ("The part fitted", tuple(PART)),
+        ("Note, and why the last one failed", ("note", "failure_analysis")),
+        *MomentFields.folds,
+    )
     ring = "repair"
     field_order = ["complaint", *WORK[:6], "note", *PART, "failure_analysis", "done_by", "done_on", "done_at"]
 
@@ -122,7 +127,7 @@ class AmendWorkForm(WorkForm):
             self.row,
             by=by,
             at=at,
-            reason=self.cleaned_data["why"],
+            why=self.cleaned_data["why"],
             part=self.part(),
             done_by=self.cleaned_data["done_by"],
             done_on=done.on,
@@ -199,5 +204,5 @@ class AmendDeclinedForm(DeclinedForm):
         return {name: getattr(row, name) for name in names} | {"test": row.test_ref}
 
     def save(self, *, by, at):
-        recording.amend_declined(self.row, by=by, at=at, reason=self.cleaned_data["why"], **self.item())
+        recording.amend_declined(self.row, by=by, at=at, why=self.cleaned_data["why"], **self.item())
         return "Changed. What stood before is in the record."

@@ -111,7 +111,7 @@ class AmendAttemptForm(AttemptForm):
             self.row,
             by=by,
             at=at,
-            reason=self.cleaned_data["why"],
+            why=self.cleaned_data["why"],
             done_on=done.on,
             done_at=done.instant,
             **_attempt(self),

@@ -32,3 +32,17 @@ def read_shop(shop):
 def story(shop, read_shop):
     """Return a part of a story by its name, as read."""
     return lambda name: read_shop[1][shop.story_orders[name]]
+
+
+def moments(value):
+    """Every date in an order except those that lie ahead by their nature."""
+    ahead = {"follow_up_on", "due_on"}
+    if isinstance(value, dict):
+        for key, part in value.items():
+            if key not in ahead:
+                yield from moments(part)
+    elif isinstance(value, list):
+        for part in value:
+            yield from moments(part)
+    elif isinstance(value, str) and len(value) >= 10 and value[:4].isdigit() and value[4] == value[7] == "-":
+        yield value

@@ -2,6 +2,7 @@
 
 from datetime import timedelta, timezone
 from decimal import Decimal
+from functools import cache
 
 import simplejson
 from hypothesis import strategies as st
@@ -33,6 +34,7 @@ _PATTERNS = {
 }
 
 
+@cache
 def lines(kind: str) -> st.SearchStrategy[str]:
     """Lines of one record kind, each valid by the published schema."""
     return _valid(_DEFS[kind]).map(lambda record: simplejson.dumps(record, use_decimal=True))

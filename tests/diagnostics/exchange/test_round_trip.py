@@ -15,7 +15,7 @@ from tests.diagnostics.exchange.strategies import lines
 
 KINDS = ["location", "instrument", "vehicle", "order"]
 PLACES = Known({"L1": Location("L1", time_zone="Pacific/Auckland")})
-SLOW_TO_DRAW = settings(max_examples=60, suppress_health_check=list(HealthCheck), deadline=None)
+SLOW_TO_DRAW = settings(max_examples=40, suppress_health_check=list(HealthCheck), deadline=None)
 PUBLISHED = Draft202012Validator(published_schema())
 
 

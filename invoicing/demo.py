@@ -1,0 +1,127 @@
+"""The demo shop on record: the exchange lines through the ordinary import, then logins, waits and papers."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+import simplejson
+from django.db import transaction
+
+from diagnostics import demo
+from diagnostics.demo.garage import LOCATION_ID
+from diagnostics.exchange.importing import Summary, import_jobs
+from invoicing.issuing import issue
+from invoicing.models import IssuedDocument
+from shop.models import Location, RepairOrder, StaffMember, Vehicle
+
+BY = "demo"
+PASSWORD = "quarry-road"  # For the demo's logins only, and printed where the demo is loaded.
+HOURS_WAITED = {"advisor": 2, "technician": 20, "parts": 26, "customer": 41}
+PLACE = {
+    "address": "Quarry Road 14\nUpper Haddock",
+    "phone": "01632 960 144",  # A number kept free for stories.
+    "email": "desk@quarryroad.example",
+    "currency": "GBP",
+    "distance_unit": "mi",
+    "warranty_months": 12,
+    "warranty_distance": 12_000,
+}
+
+
+class DemoRefused(Exception):
+    """The shop has jobs of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What was put on record; nothing where the demo was there already."""
+
+    summary: Summary | None
+    papers: int = 0
+
+
+def load(
+    *,
+    today: date,
+    at: datetime,
+    seed: int = demo.DEFAULT_SEED,
+    progress: Callable[[int], None] = lambda lines: None,
+) -> Loaded:
+    """Put the demo shop on record, once. A shop that has jobs of its own is left alone."""
+    if Location.objects.filter(code=LOCATION_ID).exists():
+        return Loaded(None)
+    if RepairOrder.objects.exists():
+        raise DemoRefused("This shop has jobs of its own, so the demo is left out.")
+    return put_on_record(demo.build(today, seed), at=at, progress=progress)
+
+
+def put_on_record(
+    shop: demo.Shop, *, at: datetime, progress: Callable[[int], None] = lambda lines: None
+) -> Loaded:
+    """Put a shop on record: its history, its logins, who its open jobs wait on, its papers."""
+    summary = _take(shop, at, progress)
+    _furnish(shop, at)
+    return Loaded(summary, _issue_papers(shop, at))
+
+
+def _take(shop: demo.Shop, at: datetime, progress: Callable[[int], None]) -> Summary:
+    records = [shop.location, *shop.instruments, *shop.vehicles, *shop.orders]
+    text = "\n".join(simplejson.dumps(record, use_decimal=True) for record in records)
+    faults: list[str] = []
+    summary = import_jobs(
+        io.BytesIO(text.encode()),
+        by=BY,
+        at=at,
+        report=lambda refusal: faults.append(str(refusal)),
+        progress=lambda lines, position: progress(lines),
+        all_or_nothing=True,
+    )
+    if faults:
+        raise DemoRefused(f"The demo does not fit the exchange form: {faults[0]}")
+    return summary
+
+
+@transaction.atomic
+def _furnish(shop: demo.Shop, at: datetime) -> None:
+    """Add what the exchange form has no place for: the paper head, logins, who a job waits on."""
+    Location.objects.filter(code=LOCATION_ID).update(**PLACE)
+    location = Location.objects.get(code=LOCATION_ID)
+    for login in demo.staff():
+        StaffMember.objects.create_user(
+            login.username,
+            password=PASSWORD,
+            signs_as=login.signs_as,
+            location=location,
+            **{f"is_{role}": True for role in login.roles},
+        )
+    for number, (waiting_on, note) in shop.waiting.items():
+        RepairOrder.objects.filter(number=number, returned_on__isnull=True).update(
+            waiting_on=waiting_on,
+            waiting_note=note,
+            waiting_since=at - timedelta(hours=HOURS_WAITED[waiting_on], minutes=int(number) % 60),
+        )
+    _give_keepers()
+
+
+def _give_keepers() -> None:
+    """The customer of the newest visit keeps the vehicle."""
+    visits = RepairOrder.objects.filter(customer__isnull=False, vehicle__keeper__isnull=True)
+    newest = dict(visits.order_by("opened_on", "pk").values_list("vehicle_id", "customer_id"))
+    vehicles = list(Vehicle.objects.filter(pk__in=newest))
+    for vehicle in vehicles:
+        vehicle.keeper_id = newest[vehicle.pk]
+    Vehicle.objects.bulk_update(vehicles, ["keeper"], batch_size=200)
+
+
+def _issue_papers(shop: demo.Shop, at: datetime) -> int:
+    """Issue the papers of the stories that were handed back; the PDFs are made in the background."""
+    told = RepairOrder.objects.handed_back().filter(number__in=shop.story_orders.values())
+    owner = StaffMember.objects.filter(is_owner=True).first()
+    for order in told.order_by("opened_on"):
+        issue(order, kind=IssuedDocument.Kind.FINDINGS, by=owner, at=at)
+        if order.outcome == RepairOrder.Outcome.REPAIRED:
+            issue(order, kind=IssuedDocument.Kind.WARRANTY, by=owner, at=at)
+    return IssuedDocument.objects.count()

@@ -1,0 +1,6 @@
+from invoicing.management.paper_command import PaperCommand
+
+
+class Command(PaperCommand):
+    help = "Write the warranty note of an order as a PDF, as it stands. Nothing is issued."
+    kind = "warranty"

@@ -1,0 +1,75 @@
+"""Quarry Road Garage on record for the browser: the stories and the open jobs, or the whole demo."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from functools import cached_property
+
+from django.utils import timezone
+
+from diagnostics import demo
+from diagnostics.models import Instrument, Protocol, ReturnVisit
+from diagnostics.protocols import load_catalogue
+from invoicing import demo as record
+from invoicing import issuing
+from invoicing.models import IssuedDocument
+from shared import outbox
+from shop.models import RepairOrder, StaffMember
+
+
+def told(shop: demo.Shop) -> demo.Shop:
+    """Return the part of the demo that tells a story or is still open."""
+    numbers = set(shop.story_orders.values())
+    orders = tuple(order for order in shop.orders if order["id"] in numbers)
+    used = {order["vehicle"] for order in orders}
+    vehicles = tuple(vehicle for vehicle in shop.vehicles if vehicle["id"] in used)
+    return replace(shop, orders=orders, vehicles=vehicles)
+
+
+def open_shop(*, everything: bool = False) -> Places:
+    """Put the shop on record, make the papers that were issued, and return where things stand."""
+    at = timezone.now()
+    shop = demo.build(timezone.localdate())
+    load_catalogue(at=at)
+    record.put_on_record(shop if everything else told(shop), at=at)
+    return Places(shop.story_orders, at)
+
+
+def make_papers() -> None:
+    """Make the PDFs that are asked for."""
+    outbox.drain()
+
+
+@dataclass(frozen=True)
+class Places:
+    """Finds records of the shop by what they are called in the stories."""
+
+    stories: dict[str, str]
+    at: datetime
+
+    def order(self, story: str) -> RepairOrder:
+        return RepairOrder.objects.select_related("vehicle", "location").get(number=self.stories[story])
+
+    def person(self, username: str) -> StaffMember:
+        return StaffMember.objects.get(username=username)
+
+    def return_visit(self, story: str) -> ReturnVisit:
+        return ReturnVisit.objects.filter(return_order__number=self.stories[story]).latest("counts")
+
+    def document(self, story: str, kind: str = "findings") -> IssuedDocument:
+        return IssuedDocument.objects.filter(order__number=self.stories[story], kind=kind).first()
+
+    @cached_property
+    def protocol(self) -> Protocol:
+        return Protocol.objects.get(symptom="flat_after_standing", is_current=True)
+
+    @cached_property
+    def instrument(self) -> Instrument:
+        return Instrument.objects.get(code="meter 2")
+
+    def customer_path(self, story: str) -> str:
+        """A new link of the customer to the findings of an order."""
+        order = self.order(story)
+        _, token = issuing.make_link(order, by=self.person("maud"), at=timezone.now())
+        return f"/c/{token}/"

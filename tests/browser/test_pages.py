@@ -1,0 +1,83 @@
+"""Every page in every state: accessible by WCAG 2.2 AA, at home on a phone, within the content policy.
+
+The accessibility checks are those of axe-core, which is independent of this project; it comes with the
+package axe-playwright-python. What a machine can check is not all that the guidelines ask for.
+"""
+
+from pathlib import Path
+
+import axe_playwright_python
+import pytest
+from django.urls import get_resolver
+
+from tests.browser.pages import PAGES
+from tests.browser.people import PHONE, SCREEN
+
+AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text("utf-8")
+LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+OF_COLOUR = ["color-contrast", "link-in-text-block"]
+RUN_AXE = """async ([levels, rules]) => {
+  const only = rules.length ? {type: "rule", values: rules} : {type: "tag", values: levels};
+  const found = await axe.run(document, {runOnly: only, resultTypes: ["violations"]});
+  return found.violations.flatMap(({id, nodes}) => nodes.map(({target, failureSummary}) =>
+    `${id}: ${target.join(" ")} ${failureSummary}`));
+}"""
+# WCAG 2.2, 2.5.8 (read): a target is at least 24 by 24 CSS pixels, or has that much room to itself, or stands
+# in a sentence. 44 for what is pressed most is this project's own aim.
+SMALL_TARGETS = """([least, which]) => [...document.querySelectorAll(which)].filter(one => {
+  const box = one.getBoundingClientRect();
+  return box.width && box.height && (box.height < least - 0.5 || box.width < least - 0.5)
+    && getComputedStyle(one).position !== "absolute";
+}).map(one => `${one.outerHTML.slice(0, 120)} ${one.getBoundingClientRect().height}`)"""
+CONTROLS = "main button, main select, main textarea, main input:not([type=hidden], [type=radio], [type=checkbox])"
+PRIMARY = "main .btn.first, main form[method=post] button.btn"
+WIDER = """() => [...document.querySelectorAll("body *")].filter(one =>
+  one.getBoundingClientRect().right > document.documentElement.clientWidth + 0.5
+  && !one.closest(".scroll, .sr, .skip, svg")).map(one => one.outerHTML.slice(0, 160)).slice(0, 5)"""
+
+# Addresses that show no page of their own: they hand out a file or take a form and send on.
+WITHOUT_A_PAGE = {
+    "signout", "styleguide", "order-record-row", "paper-issue", "link-make", "link-revoke", "document",
+    "document-make", "customer-document",
+}  # fmt: skip
+
+each_page = pytest.mark.parametrize("shown", PAGES, ids=[shown.name for shown in PAGES])
+
+
+def violations(page, *rules):
+    return page.evaluate(RUN_AXE, [LEVELS, list(rules)])
+
+
+@each_page
+def test_a_page_breaks_no_rule_of_wcag_2_2_aa(shown, desk, places):
+    page = desk.open(shown.who)
+    shown.open(page, places)
+    page.evaluate(AXE)
+
+    found = {"desk, light": violations(page)}
+    page.emulate_media(color_scheme="dark")
+    found["desk, dark"] = violations(page, *OF_COLOUR)
+    page.set_viewport_size({"width": PHONE, "height": 844})
+    found["phone, dark"] = violations(page)
+    page.emulate_media(color_scheme="light")
+    found["phone, light"] = violations(page, *OF_COLOUR)
+
+    assert {where: said for where, said in found.items() if said} == {}
+
+
+@each_page
+def test_a_page_fits_a_phone(shown, desk, places):
+    page = desk.open(shown.who, width=PHONE)
+    shown.open(page, places)
+
+    assert page.evaluate(WIDER) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE
+    assert page.evaluate(SMALL_TARGETS, [24, CONTROLS]) == []
+    assert page.evaluate(SMALL_TARGETS, [44, PRIMARY]) == []
+
+
+def test_every_page_of_the_site_is_looked_at(places):
+    resolver = get_resolver()
+    looked_at = {resolver.resolve(shown.address(places).partition("?")[0]).url_name for shown in PAGES}
+
+    assert looked_at | WITHOUT_A_PAGE == set(name for name in resolver.reverse_dict if isinstance(name, str))

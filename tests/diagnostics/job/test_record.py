@@ -1,0 +1,475 @@
+"""What is typed into the forms of a job becomes records, or comes back with a question."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from diagnostics import recording
+from diagnostics.models import (
+    Assumption,
+    Attempt,
+    Cause,
+    Claim,
+    Event,
+    Explanation,
+    HandOff,
+    IndependentCheck,
+    RequiredStep,
+    Reversal,
+    Suspect,
+    TestRun,
+    TrialSeries,
+)
+from shop.models import (
+    Authorisation,
+    ComplaintNote,
+    DeclinedItem,
+    DisturbedComponent,
+    OutsideEvent,
+    PlannedReturn,
+    RepairOrder,
+    System,
+    TimeEntry,
+    WorkItem,
+)
+from tests.factories import TestRunFactory, WorkItemFactory
+
+pytestmark = pytest.mark.django_db
+
+TODAY = {"done_on": "2026-03-02", "done_at": "09:30", "done_by": "Tobin Marl"}
+READING = {"code": "standing_draw", "phase": "before", "complaint": "C1"}
+
+
+def post(client, order, kind, data, row=None):
+    address = f"/orders/{order.pk}/record/{kind}/" + (f"{row}/" if row else "")
+    return client.post(address, data)
+
+
+def close(order):
+    RepairOrder.objects.filter(pk=order.pk).update(
+        returned_on=date(2026, 3, 3), outcome="repaired", waiting_on=""
+    )
+
+
+def test_one_line_becomes_a_signed_reading_with_its_limits(technician, order, step, meter):
+    response = post(technician, order, "reading", {**READING, "reading": "1.21", "instrument": meter.pk})
+
+    run = TestRun.objects.get()
+    assert response["Location"] == f"/orders/{order.pk}/#measured"
+    assert (run.value, run.unit, run.hi, run.limit_unit, run.point) == (
+        Decimal("1.21"),
+        "A",
+        Decimal("0.05"),
+        "A",
+        "battery lead",
+    )
+    assert (run.done_by, run.typed, run.instrument, run.complaint_ref) == ("Tobin Marl", "1.21", meter, "C1")
+
+
+def test_the_verdict_is_said_after_a_reading_is_kept(technician, order, step):
+    post(technician, order, "reading", {**READING, "reading": "1210 mA"})
+
+    page = technician.get(f"/orders/{order.pk}/")
+    assert "1210\xa0mA, outside, above." in page.content.decode()
+
+
+def test_an_unclear_line_comes_back_filled_with_a_question(technician, order, step):
+    response = post(technician, order, "reading", {**READING, "reading": "12.1 V"})
+
+    page = response.content.decode()
+    assert "V measures voltage, and this test asks for current, in A" in page
+    assert 'value="12.1 V"' in page
+    assert not TestRun.objects.exists()
+
+
+def test_over_range_is_kept_without_a_value(technician, order, step):
+    post(technician, order, "reading", {**READING, "reading": "OL"})
+
+    run = TestRun.objects.get()
+    assert (run.value, run.observation, run.typed) == (None, "over range", "OL")
+
+
+def test_an_observation_without_words_is_asked_for(technician, order, complaint, look_kind):
+    response = post(technician, order, "reading", {**READING, "code": "case_check", "result": "pass"})
+
+    assert "A verdict without it supports nothing" in response.content.decode()
+
+
+def test_an_observation_is_kept_with_its_result(technician, order, complaint, look_kind):
+    data = {**READING, "code": "case_check", "result": "fail", "observation": "case bulges"}
+    post(technician, order, "reading", data)
+
+    run = TestRun.objects.get()
+    assert (run.kind, run.result, run.observation) == ("attribute", "fail", "case bulges")
+
+
+def test_the_whole_form_keeps_the_makers_limit(technician, order, step):
+    data = {**READING, **TODAY, "reading": "0.06", "hi": "0.08", "limit_says": "Norvane, sheet 12"}
+    post(technician, order, "test", data)
+
+    run = TestRun.objects.get()
+    assert (run.hi, run.limit_says, run.done_on) == (Decimal("0.08"), "Norvane, sheet 12", date(2026, 3, 2))
+
+
+def test_a_test_of_our_own_has_its_own_unit_and_limits(technician, order, complaint):
+    data = {**TODAY, "code": "play at the lever", "phase": "before", "complaint": "C1"}
+    data |= {"reading": "3", "test_unit": "mm", "lo": "1", "hi": "2"}
+    post(technician, order, "test", data)
+
+    run = TestRun.objects.get()
+    assert (run.code, run.unit, run.lo, run.hi) == ("play at the lever", "mm", Decimal(1), Decimal(2))
+
+
+def test_crossed_limits_are_asked_about(technician, order, step):
+    response = post(technician, order, "test", {**READING, **TODAY, "reading": "1", "lo": "3", "hi": "2"})
+
+    assert "2 is below the lower limit 3" in response.content.decode()
+
+
+def test_a_day_to_come_is_refused(technician, order, step):
+    response = post(technician, order, "test", {**READING, **TODAY, "done_on": "2099-01-01", "reading": "1"})
+
+    assert "is still to come" in response.content.decode()
+
+
+def test_a_signed_reading_is_corrected_with_a_reason(technician, order, step):
+    post(technician, order, "reading", {**READING, "reading": "1.21"})
+    old = TestRun.objects.get()
+    data = {**READING, **TODAY, "reading": "1.31", "hi": "0.05", "reason": "Misread"}
+    post(technician, order, "correction", data, row=old.pk)
+
+    old.refresh_from_db()
+    assert (old.superseded_by.value, old.superseded_reason) == (Decimal("1.31"), "Misread")
+
+
+def test_a_correction_opens_with_what_was_kept(technician, order, step, meter):
+    post(technician, order, "reading", {**READING, "reading": "1.21", "instrument": meter.pk})
+
+    page = technician.get(
+        f"/orders/{order.pk}/record/correction/{TestRun.objects.get().pk}/"
+    ).content.decode()
+    assert 'value="1.21"' in page
+    assert f'<option value="{meter.pk}" selected>' in page
+
+
+def test_a_correction_keeps_an_instrument_that_is_on_no_list(technician, order, step):
+    run = TestRunFactory(
+        order=order, ref="T1", code="standing_draw", complaint_ref="C1", instrument_ref="old clamp"
+    )
+    data = {**READING, **TODAY, "reading": "1.31", "reason": "Written down later"}
+    post(technician, order, "correction", data, row=run.pk)
+
+    assert TestRun.objects.get(superseded_by=None).instrument_ref == "old clamp"
+
+
+def test_a_disposition_says_why_a_failing_reading_stays(technician, order):
+    run = TestRunFactory(order=order)
+    post(technician, order, "disposition", {"reason": "Known"}, row=run.pk)
+
+    run.refresh_from_db()
+    assert (run.is_disposed, run.disposition_by) == (True, "Tobin Marl")
+
+
+def test_an_attempt_is_kept(technician, order, complaint):
+    data = {
+        **TODAY,
+        "complaint": "C1",
+        "outcome": "reproduced",
+        "conditions": "two nights",
+        "k": "1",
+        "n": "1",
+    }
+    response = post(technician, order, "attempt", data)
+
+    attempt = Attempt.objects.get()
+    assert response["Location"].endswith("#seen")
+    assert (attempt.outcome, attempt.k, attempt.n, attempt.equipment_connected) == ("reproduced", 1, 1, False)
+
+
+def test_more_shown_than_tried_comes_back(technician, order, complaint):
+    data = {**TODAY, "complaint": "C1", "outcome": "reproduced", "conditions": "wet road", "k": "3", "n": "2"}
+    page = post(technician, order, "attempt", data).content.decode()
+
+    assert "It cannot show 3 times in 2 tries" in page
+    assert "wet road" in page
+
+
+def test_conditions_of_an_attempt_are_written_later(technician, order, complaint, tobin, now):
+    attempt = recording.record_attempt(complaint, by=tobin, at=now, outcome="partly")
+    data = {**TODAY, "outcome": "partly", "conditions": "cold", "why": "Forgot them"}
+    post(technician, order, "attempt-correction", data, row=attempt.pk)
+
+    attempt.refresh_from_db()
+    assert attempt.conditions == "cold"
+
+
+def test_a_trial_plan_is_set(technician, order, complaint):
+    post(technician, order, "trial-plan", {"complaint": "C1", "n": "3", "conditions": "two nights"})
+
+    complaint.refresh_from_db()
+    assert (complaint.plan_n, complaint.plan_conditions) == (3, "two nights")
+
+
+def test_a_note_is_added_to_the_customers_words(technician, order, complaint):
+    post(technician, order, "note", {"complaint": "C1", "text": "Never after one night."})
+
+    assert ComplaintNote.objects.get().added_by == "Tobin Marl"
+
+
+def test_a_suspect_is_added_and_ruled_out(technician, order, complaint):
+    TestRunFactory(order=order, ref="T1")
+    post(technician, order, "suspect", {"complaint": "C1", "component": "radio"})
+    suspect = Suspect.objects.get()
+    post(technician, order, "suspect-state", {"state": "ruled_out", "evidence": ["T1"]}, row=suspect.pk)
+
+    suspect.refresh_from_db()
+    assert (suspect.state, suspect.evidence) == ("ruled_out", ["T1"])
+
+
+def test_ruling_out_without_a_test_comes_back(technician, order, complaint):
+    suspect = Suspect.objects.create(complaint=complaint, component="radio")
+    page = post(technician, order, "suspect-state", {"state": "ruled_out"}, row=suspect.pk).content.decode()
+
+    assert "Choose the test that rules this suspect out" in page
+
+
+def test_a_cause_is_named_and_corrected(technician, order, complaint):
+    TestRunFactory(order=order, ref="T1")
+    post(technician, order, "cause", {"complaint": "C1", "component": "module", "mode": "awake"})
+    cause = Cause.objects.get()
+    data = {"component": "module", "mode": "awake", "evidence": ["T1"], "why": "Cited the draw"}
+    post(technician, order, "cause-correction", data, row=cause.pk)
+
+    cause.refresh_from_db()
+    assert (cause.ref, cause.evidence) == ("K1", ["T1"])
+
+
+def test_a_test_of_another_order_is_not_cited(technician, order, complaint):
+    TestRunFactory(ref="T9")
+    page = post(technician, order, "cause", {"complaint": "C1", "component": "module", "evidence": ["T9"]})
+
+    assert "T9 is not one of the available choices" in page.content.decode()
+
+
+def test_an_assumption_is_settled_by_a_test(technician, order, complaint):
+    TestRunFactory(order=order, ref="T1")
+    post(technician, order, "assumption", {"text": "Never opened"})
+    row = Assumption.objects.get()
+    post(technician, order, "assumption-settled", {"status": "refuted", "evidence": ["T1"]}, row=row.pk)
+
+    row.refresh_from_db()
+    assert (row.status, row.evidence) == ("refuted", ["T1"])
+
+
+def test_an_assumption_is_accepted_with_a_reason(technician, order, complaint):
+    row = Assumption.objects.create(order=order, ref="A1", text="Never opened", status="open")
+    post(technician, order, "assumption-accepted", {"reason": "Sealed"}, row=row.pk)
+
+    row.refresh_from_db()
+    assert (row.status, row.accepted_by) == ("accepted", "Tobin Marl")
+
+
+def test_event_claim_and_reversal_follow_one_another(technician, order, complaint):
+    event = {**TODAY, "kind": "intervention", "what": "unplugged the module", "complaint": "C1"}
+    post(technician, order, "event", event)
+    post(technician, order, "claim", {"complaint": "C1", "event": "E1", "role": "fix"})
+    phases = "a no 1\nb yes 1\na no 1"
+    data = {"event": "E1", "condition_a": "unplugged", "condition_b": "plugged in", "phases": phases}
+    post(technician, order, "reversal", data)
+
+    assert (Event.objects.get().kind, Claim.objects.get().role) == ("intervention", "fix")
+    assert Reversal.objects.get().phases[1] == {"condition": "plugged in", "present": True, "n": 1}
+
+
+def test_a_phase_that_cannot_be_read_is_asked_about(technician, order, complaint):
+    Event.objects.create(
+        order=order, ref="E1", kind="intervention", what="unplugged", happened_on=date(2026, 3, 2)
+    )
+    data = {"event": "E1", "condition_a": "off", "condition_b": "on", "phases": "a no 1\nc maybe"}
+    page = post(technician, order, "reversal", data).content.decode()
+
+    assert "&#x27;c maybe&#x27; is no phase" in page
+
+
+WORK = {**TODAY, "kind": "replace", "component": "module", "reason": "cause"}
+
+
+def test_work_is_kept_with_its_part(technician, order, complaint):
+    post(technician, order, "work", {**WORK, "part_condition": "new", "part_batch": "2640-C"})
+
+    item = WorkItem.objects.get()
+    assert (item.ref, item.part.batch, item.done_by) == ("W1", "2640-C", "Tobin Marl")
+
+
+def test_work_without_a_part_has_none(technician, order, complaint):
+    post(technician, order, "work", WORK)
+
+    assert not hasattr(WorkItem.objects.get(), "part")
+
+
+def test_work_is_corrected_with_a_reason(technician, order, complaint):
+    TestRunFactory(order=order, ref="T1")
+    item = WorkItemFactory(order=order, done_by="Tobin Marl")
+    data = {**WORK, "evidence": ["T1"], "failure_analysis": "solder crack", "why": "Cite the draw"}
+    post(technician, order, "work-correction", data, row=item.pk)
+
+    item.refresh_from_db()
+    assert (item.evidence, item.failure_analysis) == (["T1"], "solder crack")
+
+
+def test_a_disturbed_component_is_kept(technician, order):
+    post(technician, order, "disturbed", {"component": "left rear trim"})
+
+    assert DisturbedComponent.objects.get().component == "left rear trim"
+
+
+def test_trials_are_kept(technician, order, complaint):
+    data = {**TODAY, "complaint": "C1", "n": "2", "recurrences": "0", "conditions_match": "on"}
+    post(technician, order, "trials", data)
+
+    series = TrialSeries.objects.get()
+    assert (series.n, series.recurrences, series.conditions_match) == (2, 0, True)
+
+
+def test_more_recurrences_than_tries_come_back(technician, order, complaint):
+    page = post(technician, order, "trials", {**TODAY, "complaint": "C1", "n": "2", "recurrences": "3"})
+
+    assert "It cannot come back 3 times in 2 tries" in page.content.decode()
+
+
+def test_a_check_of_own_work_comes_back(technician, order, complaint):
+    item = WorkItemFactory(order=order, done_by="Tobin Marl")
+    page = post(technician, order, "check", {**TODAY, "work": item.ref, "checked_by": "Tobin Marl"})
+
+    assert "Tobin Marl did this work" in page.content.decode()
+
+
+def test_a_check_by_somebody_else_is_kept(technician, order, complaint, bram):
+    item = WorkItemFactory(order=order, done_by="Tobin Marl")
+    post(technician, order, "check", {**TODAY, "work": item.ref, "checked_by": "Bram Quill"})
+
+    assert IndependentCheck.objects.get().checked_by == "Bram Quill"
+
+
+def test_minutes_agreed_and_used_are_kept(technician, order, complaint):
+    post(technician, order, "minutes", {**TODAY, "minutes": "60"})
+    post(technician, order, "time", {**TODAY, "minutes": "38", "kind": "diagnosis", "complaint": "C1"})
+
+    assert (Authorisation.objects.get().minutes, TimeEntry.objects.get().minutes) == (60, 38)
+
+
+def test_declined_work_is_kept_and_followed_up(technician, order, complaint):
+    post(technician, order, "declined", {"component": "rear discs", "risk": "safety"})
+    item = DeclinedItem.objects.get()
+    data = {"component": "rear discs", "risk": "safety", "informed_on": "2026-03-02", "why": "Told by phone"}
+    post(technician, order, "declined-follow-up", data, row=item.pk)
+
+    item.refresh_from_db()
+    assert item.informed_on == date(2026, 3, 2)
+
+
+def test_a_return_and_an_outside_event_are_kept(technician, order):
+    System.objects.create(code="battery", name="Battery")
+    post(technician, order, "planned-return", {"reason": "measure again", "due_on": "2026-06-01"})
+    post(
+        technician,
+        order,
+        "outside-event",
+        {"kind": "damage", "happened_on": "2026-03-01", "system": "battery"},
+    )
+
+    assert (PlannedReturn.objects.get().ref, OutsideEvent.objects.get().kind) == ("P1", "damage")
+
+
+def test_a_hand_off_goes_to_a_colleague(technician, order, complaint, bram):
+    data = {**TODAY, "complaint": "C1", "receiver": "Bram Quill", "known": "draws 1.21 A"}
+    data |= {"ruled_out": "radio\nrelay", "suspected": "", "next_step": "unplug the module"}
+    post(technician, order, "hand-off", data)
+
+    passed = HandOff.objects.get()
+    assert (passed.giver, passed.ruled_out, passed.suspected) == ("Tobin Marl", ["radio", "relay"], [])
+
+
+def test_only_the_receiver_takes_a_hand_off_over(signed_in, order, tobin, bram, now):
+    passed = recording.hand_off(
+        order, by=tobin, at=now, complaint_ref="C1", receiver="Bram Quill", known="x", ruled_out=[], suspected=[],
+        next_step="y",
+    )  # fmt: skip
+    refused = post(signed_in(tobin), order, "hand-off-taken", {}, row=passed.pk)
+    post(signed_in(bram), order, "hand-off-taken", {}, row=passed.pk)
+
+    passed.refresh_from_db()
+    assert "This hand-off is for Bram Quill" in refused.content.decode()
+    assert passed.acknowledged_by == "Bram Quill"
+
+
+def test_an_explanation_is_signed_and_approved_by_a_second_person(signed_in, order, complaint, tobin, bram):
+    post(signed_in(tobin), order, "explanation", {"rule": "R1", "subject": "C1", "reason": "Taken away"})
+    explanation = Explanation.objects.get()
+    post(signed_in(bram), order, "approval", {}, row=explanation.pk)
+
+    explanation.refresh_from_db()
+    assert (explanation.signed_by, explanation.approved_by) == ("Tobin Marl", "Bram Quill")
+
+
+def test_a_required_step_is_left_out_with_a_reason(technician, order, step):
+    post(technician, order, "waiver", {"reason": "Battery is gone"}, row=step.pk)
+
+    step.refresh_from_db()
+    assert (step.is_waived, step.waiver_by) == (True, "Tobin Marl")
+
+
+def test_a_waiver_is_approved_by_a_second_person(signed_in, order, step, bram):
+    RequiredStep.objects.filter(pk=step.pk).update(
+        is_waived=True, waiver_reason="Gone", waiver_by="Tobin Marl"
+    )
+    post(signed_in(bram), order, "waiver-approval", {}, row=step.pk)
+
+    step.refresh_from_db()
+    assert step.waiver_approved_by == "Bram Quill"
+
+
+def test_promise_waiting_and_technician_are_set(signed_in, maud, tobin, order):
+    client = signed_in(maud)
+    post(client, order, "promise", {"promised_at": "2026-03-05T17:00"})
+    post(client, order, "waiting", {"waiting_on": "customer", "note": "consent"})
+    post(client, order, "technician", {"technician": "Tobin Marl"})
+
+    order.refresh_from_db()
+    assert (order.waiting_on, order.waiting_note, order.technician) == ("customer", "consent", "Tobin Marl")
+    assert order.promised_at.isoformat() == "2026-03-05T17:00:00+00:00"
+
+
+def test_a_closed_job_sends_a_new_record_back_with_what_was_typed(technician, order, complaint):
+    close(order)
+    page = post(technician, order, "suspect", {"complaint": "C1", "component": "radio"}).content.decode()
+
+    assert "was handed back" in page
+    assert 'value="radio"' in page
+    assert not Suspect.objects.exists()
+
+
+def test_a_closed_job_opens_no_form_for_new_records(technician, order, complaint):
+    close(order)
+
+    response = technician.get(f"/orders/{order.pk}/record/suspect/")
+    assert response["Location"] == f"/orders/{order.pk}/"
+
+
+def test_a_closed_job_takes_an_explanation(technician, order, complaint):
+    close(order)
+    post(technician, order, "explanation", {"rule": "R1", "subject": "C1", "reason": "Taken away"})
+
+    assert Explanation.objects.get().subject == "C1"
+
+
+def test_a_row_of_another_job_is_not_found(technician, order):
+    other = TestRunFactory()
+
+    assert post(technician, order, "disposition", {"reason": "x"}, row=other.pk).status_code == 404
+
+
+@pytest.mark.parametrize("address", ["record/nothing/", "record/correction/", "record/attempt/7/"])
+def test_an_address_of_no_form_is_not_found(technician, order, address):
+    assert technician.get(f"/orders/{order.pk}/{address}").status_code == 404
