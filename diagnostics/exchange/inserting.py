@@ -12,7 +12,9 @@ from typing import Any
 
 from django.db import connection, models
 
-# Fields whose values a database takes as they are; all others are prepared one by one.
+from shared.fields import ExactDecimalField
+
+# Fields whose values a database takes as they are.
 _AS_THEY_ARE = {
     models.BooleanField,
     models.CharField,
@@ -67,4 +69,10 @@ def _plan(
 def _way(field: models.Field[Any, Any]) -> Callable[[Any], Any] | None:
     if type(field) in _AS_THEY_ARE:
         return None
+    if type(field) is models.DateField:
+        return connection.ops.adapt_datefield_value
+    if type(field) is models.DateTimeField:
+        return connection.ops.adapt_datetimefield_value
+    if type(field) is ExactDecimalField:
+        return str
     return lambda value: field.get_db_prep_save(value, connection)

@@ -284,7 +284,11 @@ def _write_content(written: Sequence[tuple[RepairOrder, Order]]) -> None:
         ["order_id", "position", "component"],
         ([pk, place, text] for pk, order in orders for place, text in enumerate(order.disturbed)),
     )
-    OdometerReading.objects.bulk_create(reading for pair in written for reading in _odometer_readings(*pair))
+    insert_rows(
+        OdometerReading,
+        ["vehicle_id", "order_id", "moment", "value", "unit", "read_on"],
+        (reading for row, order in written for reading in _odometer_readings(row, order)),
+    )
 
 
 def _write_list(part: rows.Rows, parents: Sequence[tuple[int, Any]]) -> None:
@@ -321,32 +325,30 @@ def _write_tests(orders: Sequence[tuple[int, Order]]) -> None:
     )
 
 
-def _odometer_readings(row: RepairOrder, order: Order) -> Iterator[OdometerReading]:
-    read_on = {"in": order.opened.on, "out": (order.returned or order.opened).on}
-    for moment, value in (("in", order.odo_in), ("out", order.odo_out)):
-        if value is not None:
-            yield OdometerReading(
-                vehicle_id=row.vehicle_id,
-                order_id=row.pk,
-                moment=moment,
-                value=value,
-                unit=order.odo_unit,
-                read_on=read_on[moment],
-            )
+def _odometer_readings(row: RepairOrder, order: Order) -> Iterator[list[Any]]:
+    if order.odo_in is not None:
+        yield [row.vehicle_id, row.pk, "in", order.odo_in, order.odo_unit, order.opened.on]
+    if order.odo_out is not None:
+        read_on = (order.returned or order.opened).on
+        yield [row.vehicle_id, row.pk, "out", order.odo_out, order.odo_unit, read_on]
 
 
 def _keep_trail(
     written: Iterable[RepairOrder], stored: dict[str, RepairOrder], *, by: str, at: datetime
 ) -> None:
-    AuditEntry.objects.bulk_create(
-        AuditEntry(
-            at=at,
-            actor_name=by,
-            action="replace from file" if row.number in stored else "import",
-            record=RepairOrder._meta.label,
-            record_id=str(row.pk),
-            order_number=row.number,
-            after={"content_hash": row.content_hash},
-        )
-        for row in written
+    insert_rows(
+        AuditEntry,
+        ["at", "actor_name", "action", "record", "record_id", "order_number", "after"],
+        (
+            [
+                at,
+                by,
+                "replace from file" if row.number in stored else "import",
+                RepairOrder._meta.label,
+                str(row.pk),
+                row.number,
+                {"content_hash": row.content_hash},
+            ]
+            for row in written
+        ),
     )

@@ -94,7 +94,7 @@ class Records:
         return list(Explanation.objects.filter(order=self.order))
 
     def step(self, subject: str) -> RequiredStep | None:
-        """The required step that a finding of R4 names, complaint id:step code; the one not done yet first."""
+        """The required step that a finding of R4 names: complaint id:step code. The one not done first."""
         named = [step for step in self.steps if f"{step.complaint.ref}:{step.code}" == subject]
         return min(named, key=self.is_done, default=None)
 

@@ -27,7 +27,7 @@ def hand_off(
     next_step: str,
     done: Moment | None = None,
 ) -> HandOff:
-    """Write down what is known, ruled out and suspected, and what to do next, for the person who takes over."""
+    """Write down what is known, ruled out, suspected and next, for the person who takes over."""
     if receiver == by.signs_as:
         raise ValidationError("Choose who takes over: somebody other than yourself.", code="same_person")
     with writing(order) as order:

@@ -24,8 +24,8 @@ from shared.moments import Moment, moment_at
 from shop.models import RepairOrder
 
 FROM_SIGNED = (
-    "order", "position", "ref", "complaint_ref", "code", "point", "phase", "kind", "typed", "value", "unit", "lo",
-    "hi", "limit_unit", "limit_says", "result", "observation", "conditions", "info_only", "instrument",
+    "order", "position", "ref", "complaint_ref", "code", "point", "phase", "kind", "typed", "value", "unit",
+    "lo", "hi", "limit_unit", "limit_says", "result", "observation", "conditions", "info_only", "instrument",
     "instrument_ref", "done_by", "done_on", "done_at", "isolates", "repeatable", "status",
 )  # fmt: skip
 

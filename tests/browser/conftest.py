@@ -13,7 +13,7 @@ from playwright.sync_api import sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from tests.browser import garage
-from tests.browser.people import CHROMIUM_ARGS, Desk
+from tests.browser.people import CHROMIUM_ARGS, Windows
 
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium")
 
@@ -62,9 +62,9 @@ def places(db):
 
 
 @pytest.fixture
-def desk(browser, site, places):
+def windows(browser, site, places):
     """Opens pages as a person of the shop; whatever a page complains of in its console fails the test."""
-    desk = Desk(browser, site)
-    yield desk
-    desk.close()
-    assert desk.complaints == []
+    windows = Windows(browser, site)
+    yield windows
+    windows.close()
+    assert windows.complaints == []

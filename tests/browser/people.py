@@ -24,7 +24,7 @@ CHROMIUM_ARGS = [
 SECONDS_TO_WAIT = 10
 
 
-class Desk:
+class Windows:
     """Opens windows for people and keeps what their pages complain of."""
 
     def __init__(self, browser: Browser, site: str) -> None:

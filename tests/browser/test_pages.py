@@ -49,8 +49,8 @@ def violations(page, *rules):
 
 
 @each_page
-def test_a_page_breaks_no_rule_of_wcag_2_2_aa(shown, desk, places):
-    page = desk.open(shown.who)
+def test_a_page_breaks_no_rule_of_wcag_2_2_aa(shown, windows, places):
+    page = windows.open(shown.who)
     shown.open(page, places)
     page.evaluate(AXE)
 
@@ -66,8 +66,8 @@ def test_a_page_breaks_no_rule_of_wcag_2_2_aa(shown, desk, places):
 
 
 @each_page
-def test_a_page_fits_a_phone(shown, desk, places):
-    page = desk.open(shown.who, width=PHONE)
+def test_a_page_fits_a_phone(shown, windows, places):
+    page = windows.open(shown.who, width=PHONE)
     shown.open(page, places)
 
     assert page.evaluate(WIDER) == []

@@ -39,5 +39,10 @@ def later_visit(first, *, day=10, system="cooling", symptom="overheats", odo_in=
 
 def _odometer(order, moment, km):
     OdometerReading.objects.create(
-        vehicle=order.vehicle, order=order, moment=moment, value=Decimal(km), unit="km", read_on=order.opened_on
+        vehicle=order.vehicle,
+        order=order,
+        moment=moment,
+        value=Decimal(km),
+        unit="km",
+        read_on=order.opened_on,
     )

@@ -10,7 +10,7 @@ pytestmark = pytest.mark.django_db
 def tarn():
     keeper = CustomerFactory(name="Hanne Orrick", phone="+44 7700 900-123")
     return VehicleFactory(
-        plate="QX 4471", vin="00ZNV42T4HR104219", make="Norvane", model="Tarn", keeper=keeper
+        plate="QX 4471", vin="00ZNV4T27HR104219", make="Norvane", model="Tarn", keeper=keeper
     )
 
 

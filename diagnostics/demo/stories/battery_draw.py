@@ -15,7 +15,7 @@ from diagnostics.demo.people import CORIN, TOBIN, Person, landline
 from diagnostics.demo.vehicles import Vehicle
 
 HANNE = Person("C0001", "Hanne Orrick", landline(104), "hanne.orrick@example.org")
-TARN = Vehicle("V0001", "00ZNV42T4HR104219", "QX 4471", 2017, "Norvane", "Tarn estate", "1.4 petrol, 4 cyl")
+TARN = Vehicle("V0001", "00ZNV4T27HR104219", "QX 4471", 2017, "Norvane", "Tarn estate", "1.4 petrol, 4 cyl")
 VEHICLES = (TARN,)
 
 DAYS_BETWEEN = 16

@@ -245,7 +245,7 @@ class ReversalForm(JobForm):
     phases = forms.CharField(
         label="What was seen, phase by phase",
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="One line a phase, in the order tried: a or b, yes or no (the symptom showed), how many tries. "
+        help_text="One line a phase, in the order tried: a or b, whether the symptom showed, how many tries. "
         "Like: a no 3",
     )
 

@@ -35,7 +35,8 @@ class AttemptForm(MomentFields, JobForm):
     ring = "seen"
     roles = EVERYBODY
     field_order = [
-        "complaint", "outcome", "conditions", "k", "n", "equipment_connected", "done_by", "done_on", "done_at",
+        "complaint", "outcome", "conditions", "k", "n", "equipment_connected",
+        "done_by", "done_on", "done_at",
     ]  # fmt: skip
 
     complaint = forms.ChoiceField(label="Which complaint")

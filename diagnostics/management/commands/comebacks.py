@@ -10,6 +10,7 @@ from diagnostics.comebacks import as_it_stood, carried, vehicle_pairs
 from diagnostics.evidence import evaluate
 from diagnostics.models import ReturnVisit
 from diagnostics.reading import read_instruments, read_orders
+from shared.wording import days_text
 from shop.models import RepairOrder
 
 
@@ -41,10 +42,11 @@ class Command(BaseCommand):
 
     def _write_text(self, line):
         counted = ", counts" if line["counts"] else ""
-        distance = "distance not known" if line["km"] is None else f"{line['km']} km"
+        days = "days not known" if line["days"] is None else days_text(line["days"])
+        distance = "distance not known" if line["km"] is None else f"{line['km']:,.10g} km"
         self.stdout.write(
             f"{line['index_order']} -> {line['return_order']}: {line['verdict']} ({line['reason']}{counted}), "
-            f"level {line['level']}, {line['days']} days, {distance}"
+            f"level {line['level']}, {days}, {distance}"
         )
 
 
@@ -101,7 +103,9 @@ def _policy(days, km):
         try:
             policy["window_km"] = Decimal(km)
         except InvalidOperation:
-            raise CommandError(f"--window-km is '{km}'. Write a number of kilometres.") from None
-    if any(not limit >= 0 for limit in policy.values()):
+            policy["window_km"] = Decimal("nan")
+        if not policy["window_km"].is_finite():
+            raise CommandError(f"--window-km is '{km}'. Write a number of kilometres.")
+    if any(limit < 0 for limit in policy.values()):
         raise CommandError("A window cannot be below 0.")
     return policy

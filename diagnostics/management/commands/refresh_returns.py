@@ -1,17 +1,24 @@
 import sys
+from json import dumps
 
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
 from diagnostics import returns
+from shared.wording import count_text
 
 
 class Command(BaseCommand):
     help = "Recompute every pair of visits of one vehicle. The nightly task does the same."
 
-    def handle(self, *args, **options):
+    def add_arguments(self, parser):
+        parser.add_argument("--json", action="store_true", help="say what was done as JSON")
+
+    def handle(self, *args, json, **options):
         changed = returns.refresh_all(at=timezone.now(), progress=self._show)
-        self.stdout.write(f"{changed} pairs written")
+        self.stdout.write(
+            dumps({"pairs_written": changed}) if json else count_text(changed, "pair") + " written"
+        )
 
     def _show(self, done, total):
         if sys.stderr.isatty():

@@ -1,4 +1,5 @@
 import os
+import resource
 import subprocess
 import sys
 from io import StringIO
@@ -15,7 +16,7 @@ from tests.factories import OrderFactory
 from tests.second_opinion.generate import history
 
 ORDER = {"record": "order", "id": "R1", "vehicle": "V1", "opened": "2026-03-02", "complaints": []}
-MAX_SECONDS_FOR_10_000_ORDERS = 120  # Twice the aim of a minute: machines that test are busy.
+MAX_PROCESSOR_SECONDS = 90  # The aim is a minute for 10,000 orders; a shared machine needs some slack.
 MAX_MEMORY_MB = 250
 
 
@@ -225,7 +226,8 @@ def test_ten_thousand_orders_take_about_a_minute_and_little_memory(tmp_path):
         return subprocess.run(command, env=environment, capture_output=True, text=True, check=True).stdout
 
     manage("migrate", "--verbosity=0")
+    before = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
     answer = simplejson.loads(manage("import_jobs", file, "--json"))
     assert answer["created"] >= 10_000
-    assert answer["seconds"] < MAX_SECONDS_FOR_10_000_ORDERS
+    assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - before < MAX_PROCESSOR_SECONDS
     assert answer["peak_memory_mb"] < MAX_MEMORY_MB

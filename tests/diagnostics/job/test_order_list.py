@@ -20,7 +20,7 @@ def wanted(shop, tobin):
         technician="Tobin Marl",
         waiting_on="parts",
         customer=CustomerFactory(name="Hanne Orrick"),
-        vehicle=VehicleFactory(plate="QX 4471", vin="00ZNV42T4HR104219"),
+        vehicle=VehicleFactory(plate="QX 4471", vin="00ZNV4T27HR104219"),
     )
     ComplaintFactory(order=order, text="It is flat again.", system="battery", symptom="flat")
     ComplaintFactory(order=order, text="It hums.", system="battery", symptom="flat", position=1)
@@ -49,7 +49,7 @@ def other(shop):
     [
         "q=1057",
         "q=qx4471",
-        "q=00ZNV42T4HR104219",
+        "q=00ZNV4T27HR104219",
         "q=orrick",
         "state=open",
         "waiting_on=parts",

@@ -393,8 +393,8 @@ def test_a_hand_off_goes_to_a_colleague(technician, order, complaint, bram):
 
 def test_only_the_receiver_takes_a_hand_off_over(signed_in, order, tobin, bram, now):
     passed = recording.hand_off(
-        order, by=tobin, at=now, complaint_ref="C1", receiver="Bram Quill", known="x", ruled_out=[], suspected=[],
-        next_step="y",
+        order, by=tobin, at=now, complaint_ref="C1", receiver="Bram Quill", known="x", ruled_out=[],
+        suspected=[], next_step="y",
     )  # fmt: skip
     refused = post(signed_in(tobin), order, "hand-off-taken", {}, row=passed.pk)
     post(signed_in(bram), order, "hand-off-taken", {}, row=passed.pk)
