@@ -12,6 +12,7 @@ LONG_SENTENCE_WORDS = 25  # The aim is 15 to 20 words on average (same section);
 _WORD = re.compile(r"[^\W\d_]+(?:['’\-][^\W\d_]+)*")
 _TOKEN = re.compile(r"\S+")
 _SENTENCE_END = re.compile(r"(?<=[.!?])[\"”’)]*\s+|\n+")
+_SOUNDED_END = re.compile(r"[^aeiouy]le$|[ey]e$")  # table, three, eye
 _VOWELS = re.compile(r"[aeiouyàáâäèéêëìíîïòóôöùúûü]+")
 
 
@@ -125,7 +126,7 @@ def syllables(word: str) -> int:
     """Return the number of vowel groups of a word, without a silent final e; at least 1."""
     lower = word.lower()
     groups = len(_VOWELS.findall(lower))
-    if lower.endswith("e") and not lower.endswith(("le", "ee", "ye")) and groups > 1:
+    if groups > 1 and lower.endswith("e") and not _SOUNDED_END.search(lower):
         groups -= 1
     return max(groups, 1)
 

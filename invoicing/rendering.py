@@ -13,7 +13,7 @@ from django.conf import settings
 from django.template.loader import render_to_string
 from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import URLFetcher
+from weasyprint.urls import FatalURLFetchingError, URLFetcher
 
 from invoicing.sheets import Paper
 
@@ -26,6 +26,10 @@ _fonts = FontConfiguration()
 _one_at_a_time = threading.Lock()
 
 
+class PaperReachesOut(PermissionError):
+    """A paper asked for a file that is not its own style sheet or font."""
+
+
 class OwnFilesOnly(URLFetcher):
     """Hands out style sheets and fonts of our own from the disk, and refuses everything else."""
 
@@ -36,7 +40,7 @@ class OwnFilesOnly(URLFetcher):
         parts = urlsplit(url)
         path = Path(url2pathname(parts.path)).resolve()
         if parts.scheme != "file" or parts.netloc or not self._is_own(path):
-            raise PermissionError(f"A paper uses only its own style sheet and fonts, not {url[:200]}.")
+            raise PaperReachesOut(f"A paper uses only its own style sheet and fonts, not {url[:200]}.")
         return super().fetch(url, headers)
 
     @staticmethod
@@ -63,7 +67,20 @@ def draw(paper: Paper) -> Drawn:
 
 
 def draw_html(html: str) -> Drawn:
-    """Return a page in the style of the papers as a PDF."""
+    """Return a page in the style of the papers as a PDF.
+
+    Raises
+    ------
+    PaperReachesOut
+        If the page asks for anything but our own style sheet and fonts.
+    """
+    try:
+        return _laid_out(html)
+    except FatalURLFetchingError as error:  # No ordinary exception: it would stop a worker, not one paper.
+        raise PaperReachesOut(str(error.__cause__ or error)) from None
+
+
+def _laid_out(html: str) -> Drawn:
     with _one_at_a_time:
         page = HTML(string=html, base_url=STATIC.as_uri(), url_fetcher=OwnFilesOnly())
         laid_out = page.render(font_config=_fonts, stylesheets=[_stylesheet()], pdf_variant=VARIANT)

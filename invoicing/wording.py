@@ -99,6 +99,6 @@ def quoted(text: str) -> str:
 def unquoted(text: str) -> str:
     """Return somebody's words without quotation marks around them; those inside stay."""
     inner = " ".join(text.split())
-    if len(inner) > 1 and inner[0] in "“\"" and inner[-1] in "”\"":
+    if len(inner) > 1 and inner[0] in '“"' and inner[-1] in '”"':
         return inner[1:-1]
     return inner

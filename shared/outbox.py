@@ -10,7 +10,6 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from datetime import datetime, timedelta
-from functools import partial
 
 from django.conf import settings
 from django.db import transaction
@@ -22,9 +21,8 @@ from shared.models import OutboxRow
 log = logging.getLogger(__name__)
 
 MOST_ATTEMPTS = 5
-LEASE = timedelta(
-    minutes=10
-)  # Longer than the longest work; a row whose worker died is taken again after it.
+# Longer than the longest work; a row whose worker died is taken again after it.
+LEASE = timedelta(minutes=10)
 FIRST_RETRY_SECONDS = 15
 
 Handler = Callable[..., None]
@@ -54,7 +52,8 @@ def ask(kind: str, *, key: str, payload: dict | None = None) -> OutboxRow:
         key=key, defaults={"kind": kind, "payload": payload or {}, "asked_at": now, "not_before": now}
     )
     if settings.REDIS_URL:
-        transaction.on_commit(partial(_hint, row.pk), robust=True)
+        # Not a partial: Django asks for the function's name when a robust hook fails.
+        transaction.on_commit(lambda: _hint(row.pk), robust=True)
     return row
 
 

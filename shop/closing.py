@@ -13,6 +13,7 @@ from django.db import transaction
 
 from shared import audit
 from shared.moments import moment_at
+from shared.wording import KM_PER_MILE
 from shop import hooks
 from shop.intake import read_odometer
 from shop.models import OdometerReading, PlannedReturn, RepairOrder
@@ -101,7 +102,7 @@ def odometer_question(order: RepairOrder, value: Decimal) -> str:
             f"{value} {order.odo_unit} is less than {came_in.value} {order.odo_unit} at arrival. "
             "Check the reading, or write why it went back."
         )
-    limit = MOST_KM_OUT if order.odo_unit == "km" else MOST_KM_OUT / Decimal("1.609344")
+    limit = MOST_KM_OUT if order.odo_unit == "km" else MOST_KM_OUT / KM_PER_MILE
     if value - came_in.value > limit:
         return (
             f"{value} {order.odo_unit} is {value - came_in.value} {order.odo_unit} more than at arrival. "

@@ -1,11 +1,28 @@
+import atexit
 import os
+import shutil
 import tempfile
+from urllib.parse import urlsplit
 
-# Tests keep nothing beside the checkout; a database or Redis given by the environment is used as it is.
-os.environ.setdefault("DATA_DIR", tempfile.mkdtemp(prefix="holdfast-tests-"))
-os.environ.setdefault("SECRET_KEY", "only-for-tests-" + "x" * 40)
-
+import hypothesis
 import pytest
+
+# For processes that tests start: settings of this one are read before this file, from the environment.
+if "DATA_DIR" not in os.environ:
+    os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="holdfast-tests-")
+    atexit.register(shutil.rmtree, os.environ["DATA_DIR"], ignore_errors=True)
+os.environ.setdefault("SECRET_KEY", "only-for-tests-" + "x" * 40)
+if os.environ.get("REDIS_URL"):
+    # Each process of the suite hints in a Redis database of its own, lest a worker do another's work.
+    process = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    own = urlsplit(os.environ["REDIS_URL"])._replace(path=f"/{process + 1}")
+    os.environ["CELERY_BROKER_URL"] = own.geturl()
+
+# A busy machine must not fail a property that holds.
+hypothesis.settings.register_profile(
+    "steady", deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
+)
+hypothesis.settings.load_profile("steady")
 
 
 @pytest.fixture(autouse=True)

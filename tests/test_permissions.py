@@ -190,8 +190,8 @@ def places(order, rows):
     TestKind.objects.create(code="rest_voltage", name="Battery at rest", kind="numeric", unit="V")
     later = OrderFactory(location=order.location, vehicle=order.vehicle, opened_on=date(2026, 3, 18))
     visit = ReturnVisit.objects.create(
-        index_order=order, return_order=later, level="S", in_window="inside", verdict="comeback",
-        reason="related", computed_at=NOON,
+        index_order=order, return_order=later, level="S", in_window="true", verdict="comeback",
+        reason="same_complaint", counts=True, computed_at=NOON,
     )  # fmt: skip
     return {
         "order": order.pk,
@@ -228,9 +228,8 @@ def link_to(order, token):
 
 @pytest.fixture
 def clients(people, places):
-    """A browser for each person; the link holder's has opened the link."""
+    """A browser for each person; a customer with a link is not signed in."""
     clients = {name: Client() for name in PEOPLE}
-    clients["link holder"].get(f"/c/{TOKEN}/")
     for name, person in people.items():
         clients[name].force_login(person)
     return clients
@@ -366,6 +365,14 @@ def test_the_technician_of_a_return_is_named_to_the_owner_alone(address, clients
 def words_of(response):
     content = response.streaming_content if response.streaming else [response.content]
     return b"".join(content).decode()
+
+
+def test_a_link_opens_its_own_page_and_nothing_else(clients, order):
+    customer = clients["link holder"]
+
+    assert customer.get(f"/c/{TOKEN}/").status_code == 200
+    assert not customer.cookies
+    assert answered(customer.get(f"/orders/{order.pk}/")) == "sign in first"
 
 
 def test_a_link_shows_nothing_of_another_job(clients, order, places):

@@ -31,10 +31,7 @@ class Bay:
 
     @cached_property
     def open_steps(self) -> list[Step]:
-        """Open steps that can be done now: those of the other phase wait until there is work."""
-        is_repaired = bool(self.page.snapshot.work)
-        ready = [step for step in self.steps if step.is_open and (is_repaired or step.row.phase == "before")]
-        return sorted(ready, key=lambda step: step.row.phase == "before") if is_repaired else ready
+        return self.page.due_steps()
 
     @cached_property
     def form(self) -> ReadingForm | None:

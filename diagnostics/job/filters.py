@@ -1,10 +1,15 @@
 """Which jobs the list shows."""
 
 import django_filters
+from django import forms
 from django.db.models import Q
 
 from shop.models import RepairOrder, StaffMember, Symptom, System
 from shop.search import vehicles_like
+
+
+def _date():
+    return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
 class OrderFilter(django_filters.FilterSet):
@@ -36,15 +41,26 @@ class OrderFilter(django_filters.FilterSet):
     outcome = django_filters.ChoiceFilter(
         label="Outcome", choices=RepairOrder.Outcome.choices, empty_label="Any"
     )
-    opened = django_filters.DateFromToRangeFilter(
-        label="Opened from, to",
-        field_name="opened_on",
-        widget=django_filters.widgets.DateRangeWidget(attrs={"type": "date"}),
+    opened_from = django_filters.DateFilter(
+        label="Opened from", field_name="opened_on", lookup_expr="gte", widget=_date()
+    )
+    opened_to = django_filters.DateFilter(
+        label="Opened to", field_name="opened_on", lookup_expr="lte", widget=_date()
     )
 
     class Meta:
         model = RepairOrder
-        fields = ["q", "state", "waiting_on", "system", "symptom", "technician", "outcome", "opened"]
+        fields = [
+            "q",
+            "state",
+            "waiting_on",
+            "system",
+            "symptom",
+            "technician",
+            "outcome",
+            "opened_from",
+            "opened_to",
+        ]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.functional import cached_property
 
 from diagnostics.assessment import Assessment, assess_snapshot
+from diagnostics.comebacks.pairs import complaint_of
 from diagnostics.evidence import RINGS, rings
 from diagnostics.job.came_back import came_back, returns_to
 from diagnostics.job.complaints import ComplaintView, complaint_views
@@ -16,7 +17,7 @@ from diagnostics.job.forms import FORMS
 from diagnostics.job.forms.readings import ReadingForm
 from diagnostics.job.gaps import Gap, Gaps
 from diagnostics.job.head import Head
-from diagnostics.job.on_order import plain_name, test_kinds
+from diagnostics.job.on_order import plain_name, reading_words, test_kinds
 from diagnostics.job.records import Records
 from diagnostics.job.steps import Step, required_steps
 from diagnostics.job.tables import reading_rows
@@ -164,7 +165,39 @@ class JobPage:
 
     @cached_property
     def complaints(self) -> list[ComplaintView]:
-        return complaint_views(self.order, self.assessment, self.records)
+        views = complaint_views(self.order, self.assessment, self.records)
+        for view in views:
+            for row in (*view.suspects, *view.causes):
+                row.cited = self._cited(row.evidence)
+        return views
+
+    @cached_property
+    def work(self) -> list:
+        """Work items with what each rests on in words."""
+        items = list(self.records.work.values())
+        for item in items:
+            item.cited = self._cited(item.evidence)
+            cause = self.records.causes.get(item.cause_ref)
+            item.called_for_by = str(cause) if cause else item.cause_ref
+        return items
+
+    @cached_property
+    def assumptions(self) -> list:
+        rows = list(self.records.assumptions.values())
+        for row in rows:
+            row.cited = self._cited(row.evidence)
+        return rows
+
+    def _cited(self, refs: list[str]) -> list[str]:
+        """Cited tests in words; an id that names nothing stays as it is."""
+        return [self._test_words.get(ref, ref) for ref in refs]
+
+    @cached_property
+    def _test_words(self) -> dict[str, str]:
+        return {
+            test.id: f"{plain_name(test.code, self.kinds)} ({reading_words(test)})"
+            for test in self.snapshot.tests
+        }
 
     @property
     def symptoms(self) -> list[ComplaintView]:
@@ -280,7 +313,7 @@ class JobPage:
                 self.full_url(step),
             )
             for step in self.steps
-            if step.is_open
+            if step.is_open and self.order.is_open
         ]
 
     def full_url(self, step: Step) -> str:
@@ -294,7 +327,27 @@ class JobPage:
 
     @property
     def entries_after(self) -> list[Entry]:
-        return [entry for entry in self.entries if entry.step.row.phase == "after"]
+        """Steps after the repair, of complaints on which work is done; the others wait for it."""
+        return [
+            entry for entry in self.entries if entry.step.row.phase == "after" and self._is_due(entry.step)
+        ]
+
+    @property
+    def steps_to_come(self) -> list[Step]:
+        """Open steps after a repair that is not done yet."""
+        return [step for step in self.steps if step.is_open and not self._is_due(step)]
+
+    def due_steps(self) -> list[Step]:
+        """Open steps that can be done now, those that prove a repair first."""
+        due = [step for step in self.steps if step.is_open and self._is_due(step)]
+        return sorted(due, key=lambda step: step.row.phase == "before")
+
+    def _is_due(self, step: Step) -> bool:
+        return step.row.phase == "before" or step.row.complaint.ref in self._worked_on
+
+    @cached_property
+    def _worked_on(self) -> set[str]:
+        return {complaint_of(item, self.snapshot) for item in self.snapshot.work}
 
     @cached_property
     def urls(self) -> dict[str, str]:

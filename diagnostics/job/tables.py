@@ -78,7 +78,7 @@ def _note(test: Test, records: Records, why: str) -> str:
     run = records.tests.get(test.id)
     parts = [
         _first_clause(run.limit_says) if run else "",
-        why,
+        "" if why == "no limit" else why,
         f"isolates: {test.isolates}" if test.isolates else "",
         f"decided: {test.disposition.reason}, {test.disposition.by}" if test.disposition else "",
     ]

@@ -50,6 +50,7 @@ def record(request, pk, kind, row=None):
     if request.method == "POST" and form.is_valid() and (said := _save(form, request.user)):
         messages.success(request, said)
         return redirect(_back(request, order, form))
+    _put_cursor(form)
     if request.POST.get("back") == "bay" and (context := _bay_context(request, order, form))["bay"].next:
         return render(request, "diagnostics/job_bay.html", context)
     page = JobPage(order, request.user)
@@ -83,6 +84,13 @@ def _save(form, user):
     except ValidationError as refused:
         form.add_error(None, ValidationError(refused.messages))
         return ""
+
+
+def _put_cursor(form):
+    """Put the cursor where something is to be put right."""
+    wrong = next((name for name in form.errors if name in form.fields), None) if form.is_bound else None
+    if wrong:
+        form.fields[wrong].widget.attrs["autofocus"] = True
 
 
 def _back(request, order, form):

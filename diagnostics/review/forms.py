@@ -19,7 +19,12 @@ STATE_CHOICES = [
 class ReviewForm(forms.Form):
     """What the owner says of one return. It has no field for a person, and there must never be one."""
 
-    state = forms.ChoiceField(label="This return is", choices=STATE_CHOICES, widget=forms.RadioSelect)
+    state = forms.ChoiceField(
+        label="This return is",
+        choices=STATE_CHOICES,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose what this return is."},
+    )
     exclusion = forms.ChoiceField(
         label="Which exclusion",
         required=False,
@@ -63,7 +68,9 @@ class PeriodForm(forms.Form):
     since = forms.DateField(
         label="Handed back from", required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
-    until = forms.DateField(label="Handed back until", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    until = forms.DateField(
+        label="Handed back until", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
     system = forms.ChoiceField(label="System", required=False)
 
     def __init__(self, data, *, since, until):

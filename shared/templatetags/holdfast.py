@@ -479,7 +479,7 @@ def fields(form, optional=True):
 
 @register.inclusion_tag("parts/_error_summary.html")
 def error_summary(*forms):
-    """What to put right, as links to the fields. Takes forms and formsets; nothing when all is well."""
+    """What to put right, as links to the fields. Takes forms, formsets and lists of them; else nothing."""
     lines, general = [], []
     for form in _single_forms(forms):
         if not getattr(form, "is_bound", False):
@@ -713,7 +713,9 @@ def _field_context(bound, size, label, hint, optional):
 
 def _single_forms(forms):
     for form in forms:
-        if hasattr(form, "management_form"):
+        if isinstance(form, list | tuple):
+            yield from _single_forms(form)
+        elif hasattr(form, "management_form"):
             yield from form.forms
         elif form is not None:
             yield form

@@ -67,7 +67,6 @@ def open_job(request):
         "recent": _recent(vehicle),
         "vin_remark": remark(vehicle.vin) if vehicle else "",
         "find_form": FindForm(),
-        "has_errors": any(form.errors for form in forms.values()),
         "all_forms": list(forms.values()),
     }
     return render(request, "shop/order_new.html", context)

@@ -149,7 +149,7 @@ def test_a_window_below_nothing_is_refused(option, value):
 
 
 def test_a_window_that_is_no_number_is_refused():
-    with pytest.raises(CommandError, match="is 'far'.*number of kilometres"):
+    with pytest.raises(CommandError, match=r"is 'far'.*number of kilometres"):
         run("comebacks", "--window-km", "far")
 
 
@@ -167,9 +167,7 @@ def test_a_pair_reads_as_a_sentence():
     first = first_visit(number="1042")
     later_visit(first, number="1057")
 
-    assert "1042 -> 1057: comeback (same_complaint, counts), level S, 10\u00a0days, 500 km" in run(
-        "comebacks"
-    )
+    assert "1042 -> 1057: comeback (same_complaint, counts), level S, 10 days, 500 km" in run("comebacks")
 
 
 def test_a_pair_without_days_reads_as_a_sentence():
@@ -188,8 +186,8 @@ def test_a_pair_without_days_reads_as_a_sentence():
 def test_returns_are_written_by_command_once():
     later_visit(first_visit())
 
-    assert run("refresh_returns").strip() == "1\u00a0pair written"
-    assert run("refresh_returns").strip() == "no\u00a0pairs written"
+    assert run("refresh_returns").strip() == "1 pair written"
+    assert run("refresh_returns").strip() == "0 pairs written"
     assert ReturnVisit.objects.count() == 1
 
 

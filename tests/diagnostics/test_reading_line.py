@@ -35,7 +35,13 @@ def test_a_line_gives_number_and_unit(text, unit, value, read_unit):
 # IEC 60062:2016 clause 4, examples of the letter in the place of the decimal point. From memory.
 @pytest.mark.parametrize(
     ("text", "value", "unit"),
-    [("4k7", "4.7", "kΩ"), ("0R59", "0.59", "Ω"), ("1R0", "1.0", "Ω"), ("3M32", "3.32", "MΩ"), ("33K2", "33.2", "kΩ")],
+    [
+        ("4k7", "4.7", "kΩ"),
+        ("0R59", "0.59", "Ω"),
+        ("1R0", "1.0", "Ω"),
+        ("3M32", "3.32", "MΩ"),
+        ("33K2", "33.2", "kΩ"),
+    ],
 )
 def test_a_letter_stands_in_the_place_of_the_decimal_point(text, value, unit):
     entry = read_line(text, unit="Ω")
@@ -98,7 +104,7 @@ def test_an_unclear_line_is_answered_with_a_question(text, unit, code, says):
     assert refused.value.code == code
 
 
-@given(st.decimals(allow_nan=False, allow_infinity=False, min_value=-10**9, max_value=10**9, places=4))
+@given(st.decimals(allow_nan=False, allow_infinity=False, min_value=-(10**9), max_value=10**9, places=4))
 def test_every_plain_decimal_is_read_back_digit_for_digit(number):
     assert str(read_line(f"{number:f} V", unit="V").value) == f"{number:f}"
 

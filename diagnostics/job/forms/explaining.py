@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.functional import cached_property
 
 from diagnostics import recording
 from diagnostics.assessment import assess
@@ -45,8 +46,11 @@ class ExplanationForm(JobForm):
 
     def prepare(self):
         self.fields["approved_by"].offer(self)
+        asks = self.finding is None or self.finding.needs_second_name
+        if not asks or self.order.location.single_person:
+            self.fields.pop("approved_by")
 
-    @property
+    @cached_property
     def finding(self):
         """The finding that is to be explained, as it stands now."""
         rule, subject = self["rule"].value(), self["subject"].value()
@@ -58,7 +62,9 @@ class ExplanationForm(JobForm):
         return RULES[self.cleaned_data["rule"]].ring
 
     def save(self, *, by, at):
-        recording.explain(self.order, by=by, at=at, **self.given("rule", "subject", "reason", "approved_by"))
+        approved_by = self.cleaned_data.get("approved_by", "")
+        given = self.given("rule", "subject", "reason")
+        recording.explain(self.order, by=by, at=at, approved_by=approved_by, **given)
         return "Explained, with your name. It stays in the record."
 
 

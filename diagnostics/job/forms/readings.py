@@ -19,6 +19,7 @@ from diagnostics.reading_line import UnclearReading, read_line
 from shared.wording import limits_text
 
 RESULTS = [("pass", "as it should be"), ("fail", "not as it should be")]
+LIMITS = ("lo", "hi", "limit_says")
 LINE_HINT = "Number and unit. Another point than usual goes after an @: 5.3 mV @ fuse 14"
 
 
@@ -50,6 +51,15 @@ class ReadingForm(JobForm):
         max_length=300,
         required=False,
         help_text="Idle, loads on, 20 minutes after locking",
+    )
+
+    lo = forms.DecimalField(label="Lower limit", required=False)
+    hi = forms.DecimalField(label="Upper limit", required=False)
+    limit_says = forms.CharField(
+        label="Whose limit it is",
+        max_length=300,
+        required=False,
+        help_text="The vehicle maker’s figure beats every general one: write it, and where it stands.",
     )
 
     def __init__(self, *args, kind: TestKind | None = None, instruments=None, **kwargs):
@@ -122,15 +132,28 @@ class ReadingForm(JobForm):
                 self.fields[name].required = True
                 self.fields[name].error_messages["required"] = text
 
+    @property
+    def asks_limits(self) -> bool:
+        """A kind without a general limit: only the maker's says what the reading means."""
+        if self._how != TestKind.Kind.NUMERIC:
+            return False
+        return self.test_kind is None or (self.test_kind.lo is None and self.test_kind.hi is None)
+
     def _left_out(self) -> tuple[str, ...]:
+        limits = () if self.asks_limits else LIMITS
         if self._how == TestKind.Kind.NUMERIC:
-            return "result", "observation"
-        return ("reading", "result") if self._how == TestKind.Kind.CODE else ("reading",)
+            return "result", "observation", *limits
+        return (*limits, "reading", "result") if self._how == TestKind.Kind.CODE else (*limits, "reading")
 
     def clean(self):
         data = super().clean()
         if self._how != TestKind.Kind.NUMERIC or "reading" not in data:
             return data
+        lo, hi = data.get("lo"), data.get("hi")
+        if lo is not None and hi is not None and lo > hi:
+            self.add_error(
+                "hi", ValidationError(f"{hi} is below the lower limit {lo}.", code="limits_crossed")
+            )
         try:
             data["entry"] = read_line(
                 data["reading"], unit=self.unit, point=data.get("point") or self.usual_point
@@ -169,18 +192,22 @@ class ReadingForm(JobForm):
         return values | self._numeric_values(data["entry"])
 
     def _numeric_values(self, entry) -> dict[str, Any]:
-        kind = self.test_kind
         return {
             "typed": entry.typed,
             "value": entry.value,
             "unit": entry.unit,
             "point": entry.point,
             "observation": entry.observation,
-            "lo": kind.lo if kind else None,
-            "hi": kind.hi if kind else None,
-            "limit_unit": kind.unit if kind else "",
-            "limit_says": kind.limit_says if kind else "",
+            **self._limits(),
         }
+
+    def _limits(self) -> dict[str, Any]:
+        """The limits as typed where they are asked for, else those of the kind in force."""
+        kind, data = self.test_kind, self.cleaned_data
+        lo, hi = (data["lo"], data["hi"]) if self.asks_limits else (kind.lo, kind.hi)
+        says = data["limit_says"] if self.asks_limits else kind.limit_says
+        has_limit = lo is not None or hi is not None
+        return {"lo": lo, "hi": hi, "limit_says": says, "limit_unit": self.unit if has_limit else ""}
 
     def save(self, *, by, at: datetime) -> str:
         return said_of(self, recording.record_test(self.order, by=by, at=at, **self.reading_values()))
@@ -206,14 +233,6 @@ class TestRunForm(MomentFields, ReadingForm):
     phase = forms.ChoiceField(label="When", choices=PHASES, widget=forms.RadioSelect, initial="before")
     complaint = forms.ChoiceField(label="For which complaint")
     test_unit = forms.CharField(label="Unit of the limits", max_length=32, required=False)
-    lo = forms.DecimalField(label="Lower limit", required=False)
-    hi = forms.DecimalField(label="Upper limit", required=False)
-    limit_says = forms.CharField(
-        label="Whose limit it is",
-        max_length=300,
-        required=False,
-        help_text="The vehicle maker’s figure beats every general one: write it, and where it stands.",
-    )
     info_only = forms.BooleanField(label="For information only: not to be judged", required=False)
     done_by = DoneByField(label="Done by")
 
@@ -225,8 +244,8 @@ class TestRunForm(MomentFields, ReadingForm):
             self.fields["code"] = forms.CharField(label="What is measured", max_length=200)
             self.order_fields(self.field_order)
         if self._how != TestKind.Kind.NUMERIC:
-            for name in ("lo", "hi", "limit_says", "info_only", "test_unit"):
-                self.fields.pop(name, None)
+            for name in ("info_only", "test_unit"):
+                self.fields.pop(name)
         elif self.test_kind is not None:
             self._put_limits_of_kind()
 
@@ -240,6 +259,10 @@ class TestRunForm(MomentFields, ReadingForm):
         self.fields["point"].initial = kind.point
 
     @property
+    def asks_limits(self):
+        return self._how == TestKind.Kind.NUMERIC
+
+    @property
     def unit(self):
         return self.test_kind.unit if self.test_kind else self._typed_unit
 
@@ -247,26 +270,8 @@ class TestRunForm(MomentFields, ReadingForm):
     def _typed_unit(self) -> str:
         return getattr(self, "cleaned_data", {}).get("test_unit", "")
 
-    def clean(self):
-        data = super().clean()
-        lo, hi = data.get("lo"), data.get("hi")
-        if lo is not None and hi is not None and lo > hi:
-            self.add_error(
-                "hi", ValidationError(f"{hi} is below the lower limit {lo}.", code="limits_crossed")
-            )
-        return data
-
     def _numeric_values(self, entry):
-        data = self.cleaned_data
-        own = {name: data.get(name) for name in ("lo", "hi")} | {"limit_says": data.get("limit_says", "")}
-        return (
-            super()._numeric_values(entry)
-            | own
-            | {
-                "limit_unit": self.unit if own["lo"] is not None or own["hi"] is not None else "",
-                "info_only": data.get("info_only", False),
-            }
-        )
+        return super()._numeric_values(entry) | {"info_only": self.cleaned_data.get("info_only", False)}
 
     def save(self, *, by, at):
         run = recording.record_test(

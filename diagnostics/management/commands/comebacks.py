@@ -10,7 +10,6 @@ from diagnostics.comebacks import as_it_stood, carried, vehicle_pairs
 from diagnostics.evidence import evaluate
 from diagnostics.models import ReturnVisit
 from diagnostics.reading import read_instruments, read_orders
-from shared.wording import days_text
 from shop.models import RepairOrder
 
 
@@ -42,12 +41,15 @@ class Command(BaseCommand):
 
     def _write_text(self, line):
         counted = ", counts" if line["counts"] else ""
-        days = "days not known" if line["days"] is None else days_text(line["days"])
-        distance = "distance not known" if line["km"] is None else f"{line['km']:,.10g} km"
         self.stdout.write(
-            f"{line['index_order']} -> {line['return_order']}: {line['verdict']} ({line['reason']}{counted}), "
-            f"level {line['level']}, {days}, {distance}"
+            f"{line['index_order']} -> {line['return_order']}: {line['verdict']} "
+            f"({line['reason']}{counted}), level {line['level']}, {_apart(line['days'], line['km'])}"
         )
+
+
+def _apart(days, km):
+    stretch = "days not known" if days is None else f"{days} {'day' if days == 1 else 'days'}"
+    return f"{stretch}, {'distance not known' if km is None else f'{km:.10g} km'}"
 
 
 class _Left:

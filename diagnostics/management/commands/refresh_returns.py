@@ -5,7 +5,6 @@ from django.core.management.base import BaseCommand
 from django.utils import timezone
 
 from diagnostics import returns
-from shared.wording import count_text
 
 
 class Command(BaseCommand):
@@ -16,9 +15,8 @@ class Command(BaseCommand):
 
     def handle(self, *args, json, **options):
         changed = returns.refresh_all(at=timezone.now(), progress=self._show)
-        self.stdout.write(
-            dumps({"pairs_written": changed}) if json else count_text(changed, "pair") + " written"
-        )
+        told = f"{changed} {'pair' if changed == 1 else 'pairs'} written"
+        self.stdout.write(dumps({"pairs_written": changed}) if json else told)
 
     def _show(self, done, total):
         if sys.stderr.isatty():

@@ -72,7 +72,7 @@ def test_another_step_can_be_chosen(technician, order, step, look_kind):
 def test_steps_after_the_repair_wait_for_it(technician, order, complaint, draw_kind):
     RequiredStep.objects.create(complaint=complaint, code="standing_draw", phase="after")
     before = bay(technician, order)
-    WorkItemFactory(order=order)
+    WorkItemFactory(order=order, complaint_ref="C1")
     after = bay(technician, order)
 
     assert "Every required test is done" in before
@@ -92,7 +92,7 @@ def test_the_meter_used_last_for_the_unit_is_offered(technician, order, step, dr
     clamp = InstrumentFactory(code="clamp 1")
     keep(technician, order, "1.21", instrument=clamp.pk)
     RequiredStep.objects.create(complaint=step.complaint, code="standing_draw", phase="after", position=1)
-    WorkItemFactory(order=order)
+    WorkItemFactory(order=order, complaint_ref="C1")
 
     assert f'<option value="{clamp.pk}" selected>' in bay(technician, order)
 

@@ -56,7 +56,7 @@ def other(shop):
         "system=battery",
         "symptom=flat",
         "technician=Tobin+Marl",
-        "opened_after=2026-03-01&opened_before=2026-03-31",
+        "opened_from=2026-03-01&opened_to=2026-03-31",
     ],
 )
 def test_a_filter_finds_the_job_once_and_no_other(technician, wanted, other, query):
@@ -66,7 +66,7 @@ def test_a_filter_finds_the_job_once_and_no_other(technician, wanted, other, que
 
 
 @pytest.mark.parametrize(
-    "query", ["state=closed", "outcome=monitor", "system=steering", "opened_before=2025-12-31"]
+    "query", ["state=closed", "outcome=monitor", "system=steering", "opened_to=2025-12-31"]
 )
 def test_a_filter_finds_the_closed_job(technician, wanted, other, query):
     response = technician.get(f"/orders/?{query}")

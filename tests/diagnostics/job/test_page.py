@@ -194,3 +194,33 @@ def test_a_closed_job_is_shown_whole(technician, order, complaint):
 
     assert "Handed back" in page
     assert 'id="close-' not in page
+
+
+def test_a_step_after_the_repair_is_asked_for_once_there_is_one(technician, order, complaint, draw_kind):
+    RequiredStep.objects.create(complaint=complaint, code="standing_draw", phase="after")
+    before = page_of(technician, order)
+    WorkItemFactory(order=order, complaint_ref="C1")
+    after = page_of(technician, order)
+
+    assert "Asked after the repair: Draw on the battery lead, asleep." in before
+    assert 'name="reading"' not in before
+    assert 'name="reading"' in after
+
+
+def test_a_cause_says_in_words_which_readings_prove_it(technician, order, step, tobin, now):
+    recording.record_test(
+        order,
+        by=tobin,
+        at=now,
+        code="standing_draw",
+        phase="before",
+        kind="numeric",
+        value=Decimal("1.21"),
+        unit="A",
+    )
+    recording.name_cause(
+        order, by=tobin, at=now, complaint_ref="C1", component="module", evidence=["T1", "T9"]
+    )
+
+    page = page_of(technician, order)
+    assert "Proved by Draw on the battery lead, asleep (1.21\xa0A, not judged (no limit)) and T9." in page

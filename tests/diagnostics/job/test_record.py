@@ -18,6 +18,7 @@ from diagnostics.models import (
     RequiredStep,
     Reversal,
     Suspect,
+    TestKind,
     TestRun,
     TrialSeries,
 )
@@ -125,6 +126,22 @@ def test_crossed_limits_are_asked_about(technician, order, step):
     response = post(technician, order, "test", {**READING, **TODAY, "reading": "1", "lo": "3", "hi": "2"})
 
     assert "2 is below the lower limit 3" in response.content.decode()
+
+
+def test_a_test_without_a_general_limit_asks_for_the_makers(technician, order, step, draw_kind):
+    TestKind.objects.filter(pk=draw_kind.pk).update(hi=None)
+    page = technician.get(f"/orders/{order.pk}/").content.decode()
+    post(technician, order, "reading", {**READING, "reading": "61 mA", "hi": "0.07", "limit_says": "Norvane"})
+
+    run = TestRun.objects.get()
+    assert 'name="limit_says"' in page
+    assert (run.hi, run.limit_unit, run.limit_says) == (Decimal("0.07"), "A", "Norvane")
+
+
+def test_a_general_limit_is_not_typed_over_by_the_one_line_form(technician, order, step):
+    post(technician, order, "reading", {**READING, "reading": "61 mA", "hi": "9"})
+
+    assert TestRun.objects.get().hi == Decimal("0.05")
 
 
 def test_a_day_to_come_is_refused(technician, order, step):
@@ -411,6 +428,16 @@ def test_an_explanation_is_signed_and_approved_by_a_second_person(signed_in, ord
 
     explanation.refresh_from_db()
     assert (explanation.signed_by, explanation.approved_by) == ("Tobin Marl", "Bram Quill")
+
+
+def test_a_second_name_is_asked_for_where_the_rule_needs_one(technician, order, complaint, bram):
+    TestRunFactory(order=order, ref="T1", phase="after", value=Decimal(9), unit="V", lo=Decimal(12))
+    address = f"/orders/{order.pk}/record/explanation/"
+    needs = technician.get(address, {"rule": "R18", "subject": "T1"}).content.decode()
+    needs_not = technician.get(address, {"rule": "R1", "subject": "C1"}).content.decode()
+
+    assert 'name="approved_by"' in needs
+    assert 'name="approved_by"' not in needs_not
 
 
 def test_a_required_step_is_left_out_with_a_reason(technician, order, step):

@@ -1,0 +1,25 @@
+"""Asks for work once in a process of its own, and prints how many seconds the asking took."""
+
+import os
+import sys
+import time
+
+import django
+
+os.environ["DJANGO_SETTINGS_MODULE"] = "shared.settings"
+
+
+def main(key):
+    django.setup()
+    from django.db import transaction
+
+    from shared import outbox
+
+    started = time.monotonic()
+    with transaction.atomic():
+        outbox.ask("recompute_returns", key=key)
+    print(time.monotonic() - started)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])
