@@ -116,7 +116,6 @@ def _paper(request, order, kind, **more):
         "now": timezone.now(),
         "may_issue": issuing.may_issue(request.user, kind),
         "may_share": issuing.may_share(request.user),
-        "is_making": any(version.state == "making" for version in page.versions),
         **more,
     }
     return render(request, "invoicing/paper.html", context)

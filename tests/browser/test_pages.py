@@ -81,3 +81,15 @@ def test_every_page_of_the_site_is_looked_at(places):
     looked_at = {resolver.resolve(shown.address(places).partition("?")[0]).url_name for shown in PAGES}
 
     assert looked_at | WITHOUT_A_PAGE == set(name for name in resolver.reverse_dict if isinstance(name, str))
+
+
+@pytest.mark.parametrize("name", ["signin", "front-owner", "job-came-back", "customer-link", "not-found"])
+def test_a_page_lets_in_only_what_is_our_own(name, windows, places):
+    shown = next(shown for shown in PAGES if shown.name == name)
+    answer = windows.open(shown.who).goto(shown.address(places))
+
+    policy = dict(rule.split(" ", 1) for rule in answer.headers["content-security-policy"].split("; "))
+    assert {rule: policy[rule] for rule in ("default-src", "object-src", "base-uri", "frame-ancestors")} == {
+        rule: "'none'" for rule in ("default-src", "object-src", "base-uri", "frame-ancestors")
+    }
+    assert (policy["script-src"], policy["style-src"], policy["form-action"]) == ("'self'",) * 3

@@ -214,7 +214,8 @@ def test_we_know_by_the_same_reading_and_the_trials():
     proof = sheet_of(PROVED).proof[0]
 
     assert proof.again == (
-        "Resistance of the data line (pins 6 and 14): 120.4\u00a0ohm before, 60.3\u00a0ohm after, within limits.",
+        "Resistance of the data line (pins 6 and 14): 120.4\u00a0ohm before, 60.3\u00a0ohm after, "
+        "within limits.",
     )
     assert "We tried it 5\u00a0times after the repair" in proof.sentences[0]
     assert (proof.outcome, proof.carried_by) == (
@@ -231,8 +232,8 @@ def test_what_clean_trials_do_not_exclude(trials, bound):
 
 def test_clean_trials_are_told_in_plain_words():
     assert (
-        "5\u00a0clean tries rule out, with 95\u00a0% confidence, a fault that still shows in more than 46 of 100 "
-        "tries. A rarer one could remain."
+        "5\u00a0clean tries rule out, with 95\u00a0% confidence, a fault that still shows in more than 46 "
+        "of 100 tries. A rarer one could remain."
     ) in sheet_of(PROVED).proof[0].sentences[1]
 
 

@@ -66,7 +66,7 @@ def test_an_issued_paper_is_never_changed():
     document = issued(kept_job())
     document.data = {}
 
-    with pytest.raises(ValidationError, match="never changed. Issue a new version"):
+    with pytest.raises(ValidationError, match=r"never changed\. Issue a new version"):
         document.save()
 
 

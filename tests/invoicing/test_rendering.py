@@ -5,6 +5,7 @@ import logging
 import re
 import subprocess
 import sys
+from itertools import pairwise
 
 import pikepdf
 import pypdf
@@ -108,7 +109,7 @@ def test_headings_skip_no_level(tags):
     levels = [int(str(tag.S)[2:]) for tag in tags if re.fullmatch(r"/H[1-6]", str(tag.S))]
 
     assert levels[0] == 1
-    assert all(later - earlier <= 1 for earlier, later in zip(levels, levels[1:], strict=False))
+    assert all(later - earlier <= 1 for earlier, later in pairwise(levels))
 
 
 def test_all_fonts_are_embedded(findings):
@@ -196,7 +197,7 @@ def test_our_own_style_sheet_is_handed_out():
 
 
 def test_a_page_that_reaches_out_is_not_drawn():
-    with pytest.raises(rendering.PaperReachesOut, match="not https://example.org/x.png"):
+    with pytest.raises(rendering.PaperReachesOut, match=r"not https://example\.org/x\.png"):
         rendering.draw_html('<html lang="en"><title>t</title><img alt="x" src="https://example.org/x.png">')
 
 

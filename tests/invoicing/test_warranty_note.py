@@ -43,7 +43,7 @@ def test_a_reset_promises_nothing():
 
 
 def test_it_says_who_pays_how_to_claim_and_that_other_rights_stay():
-    # 16 CFR 701.3 (1) to (5): who, what, what the shop does, who pays, how to claim; from paperwork.md section 6.
+    # 16 CFR 701.3 (1) to (5), from paperwork.md section 6: who, what, what the shop does, who pays, how.
     sheet = note()
 
     assert dict(sheet.pays)["The part"] == "We pay"
