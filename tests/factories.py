@@ -1,12 +1,44 @@
 """The least valid record of each kind."""
 
-from datetime import date
+from datetime import UTC, date, datetime
+from decimal import Decimal
 
 import factory
 from factory.django import DjangoModelFactory
 
-from diagnostics.models import Instrument, TestRun
-from shop.models import Complaint, Customer, Location, RepairOrder, StaffMember, Vehicle, WorkItem
+from diagnostics.models import (
+    Assumption,
+    Attempt,
+    Cause,
+    Claim,
+    Event,
+    Explanation,
+    Instrument,
+    Protocol,
+    ProtocolStep,
+    RequiredStep,
+    ReturnVisit,
+    Suspect,
+    TestKind,
+    TestRun,
+)
+from shop.models import (
+    Complaint,
+    Customer,
+    DeclinedItem,
+    Location,
+    OdometerReading,
+    OutsideEvent,
+    PartFitted,
+    PlannedReturn,
+    RepairOrder,
+    StaffMember,
+    Symptom,
+    System,
+    TimeEntry,
+    Vehicle,
+    WorkItem,
+)
 
 
 class LocationFactory(DjangoModelFactory):
@@ -104,3 +136,195 @@ class InstrumentFactory(DjangoModelFactory):
 
     code = factory.Sequence(lambda n: f"meter {n}")
     kind = "multimeter"
+
+
+class InsideFactory(DjangoModelFactory):
+    class Meta:
+        abstract = True
+
+    order = factory.SubFactory(OrderFactory)
+
+
+class PartFactory(DjangoModelFactory):
+    class Meta:
+        model = PartFitted
+
+    work = factory.SubFactory(WorkItemFactory)
+
+
+class DeclinedItemFactory(InsideFactory):
+    class Meta:
+        model = DeclinedItem
+
+    ref = factory.Sequence(lambda n: f"D{n}")
+    component = "front brake pads"
+    risk = "safety"
+
+
+class PlannedReturnFactory(InsideFactory):
+    class Meta:
+        model = PlannedReturn
+
+    ref = factory.Sequence(lambda n: f"P{n}")
+    recorded_on = date(2026, 3, 2)
+
+
+class OutsideEventFactory(InsideFactory):
+    class Meta:
+        model = OutsideEvent
+
+    kind = "damage"
+    happened_on = date(2026, 3, 2)
+
+
+class TimeEntryFactory(InsideFactory):
+    class Meta:
+        model = TimeEntry
+
+    done_by = "Isa Renk"
+    done_on = date(2026, 3, 2)
+    minutes = 30
+    kind = "diagnosis"
+
+
+class OdometerReadingFactory(DjangoModelFactory):
+    class Meta:
+        model = OdometerReading
+
+    vehicle = factory.SubFactory(VehicleFactory)
+    moment = "other"
+    value = Decimal(61_516)
+    unit = "km"
+    read_on = date(2026, 3, 2)
+
+
+class SystemFactory(DjangoModelFactory):
+    class Meta:
+        model = System
+
+    code = factory.Sequence(lambda n: f"system_{n}")
+    name = factory.Sequence(lambda n: f"System {n}")
+
+
+class SymptomFactory(DjangoModelFactory):
+    class Meta:
+        model = Symptom
+
+    code = factory.Sequence(lambda n: f"symptom_{n}")
+    system = factory.SubFactory(SystemFactory)
+    name = factory.Sequence(lambda n: f"Symptom {n}")
+
+
+class SuspectFactory(DjangoModelFactory):
+    class Meta:
+        model = Suspect
+
+    complaint = factory.SubFactory(ComplaintFactory)
+    component = "battery"
+
+
+class CauseFactory(InsideFactory):
+    class Meta:
+        model = Cause
+
+    ref = factory.Sequence(lambda n: f"U{n}")
+    complaint_ref = "C1"
+    component = "battery"
+
+
+class AssumptionFactory(InsideFactory):
+    class Meta:
+        model = Assumption
+
+    ref = factory.Sequence(lambda n: f"A{n}")
+    text = "The fuse was never pulled."
+
+
+class EventFactory(InsideFactory):
+    class Meta:
+        model = Event
+
+    ref = factory.Sequence(lambda n: f"E{n}")
+    kind = "intervention"
+    what = "The fuse was pulled."
+    happened_on = date(2026, 3, 2)
+
+
+class ClaimFactory(InsideFactory):
+    class Meta:
+        model = Claim
+
+    ref = factory.Sequence(lambda n: f"M{n}")
+    complaint_ref = "C1"
+    event_ref = "E1"
+    role = "fix"
+
+
+class AttemptFactory(DjangoModelFactory):
+    class Meta:
+        model = Attempt
+
+    complaint = factory.SubFactory(ComplaintFactory)
+    done_on = date(2026, 3, 2)
+    outcome = "reproduced"
+
+
+class ExplanationFactory(InsideFactory):
+    class Meta:
+        model = Explanation
+
+    rule = "R1"
+    subject = "C1"
+    reason = "The car would not move."
+    signed_by = "Isa Renk"
+
+
+class TestKindFactory(DjangoModelFactory):
+    __test__ = False
+
+    class Meta:
+        model = TestKind
+
+    code = factory.Sequence(lambda n: f"test_{n}")
+    system = "battery"
+    name = factory.Sequence(lambda n: f"Test {n}")
+    kind = "numeric"
+    unit = "V"
+
+
+class ProtocolFactory(DjangoModelFactory):
+    class Meta:
+        model = Protocol
+
+    system = "battery"
+    symptom = factory.Sequence(lambda n: f"symptom_{n}")
+
+
+class ProtocolStepFactory(DjangoModelFactory):
+    class Meta:
+        model = ProtocolStep
+
+    protocol = factory.SubFactory(ProtocolFactory)
+    position = 0
+    test_code = "rest_voltage"
+
+
+class RequiredStepFactory(DjangoModelFactory):
+    class Meta:
+        model = RequiredStep
+
+    complaint = factory.SubFactory(ComplaintFactory)
+    code = "rest_voltage"
+
+
+class ReturnVisitFactory(DjangoModelFactory):
+    class Meta:
+        model = ReturnVisit
+
+    index_order = factory.SubFactory(OrderFactory)
+    return_order = factory.SubFactory(OrderFactory)
+    level = "S"
+    in_window = "yes"
+    verdict = "comeback"
+    reason = "same complaint"
+    computed_at = datetime(2026, 3, 2, 12, tzinfo=UTC)

@@ -51,7 +51,7 @@ class Head:
     @property
     def waiting(self) -> str:
         since = f"since {when_short(self.order.waiting_since)}" if self.order.waiting_since else ""
-        return ", ".join(filter(None, [self.order.waiting_note, since]))
+        return ": ".join(filter(None, [since, self.order.waiting_note]))
 
     @property
     def closed(self) -> str:

@@ -9,7 +9,7 @@ FORMS = [
     shown
     for shown in PAGES
     if not shown.name.endswith("-refused")
-    and shown.name.startswith(("signin", "job", "record", "complaint", "bay", "test-edit", "protocol-edit"))
+    and shown.name.startswith(("job", "record", "complaint", "bay", "test-edit", "protocol-edit"))
 ]
 
 
@@ -21,7 +21,8 @@ def test_tab_visits_a_page_in_its_order_and_comes_out_again(shown, windows, plac
 
     keys.press("Tab")
     while (stop := keys.focused) and len(stops) < MOST_TABS:
-        stops.append(stop)
+        if not stops or stop["place"] != stops[-1]["place"]:  # Day, month and year of a date are stops of one field.
+            stops.append(stop)
         keys.press("Tab")
 
     assert stops[0]["name"] == "Skip to the page"
@@ -125,8 +126,8 @@ def repair_and_prove(keys):
 
 def explain_a_gap(keys):
     keys.follow("Explain it")
-    keys.type_into("Reason", "The customer needed the car the same evening.")
-    keys.follow("Sign the explanation")
+    keys.type_into("Why it is left out", "The customer needed the car the same evening.")
+    keys.follow("Sign the waiver")
 
 
 def hand_back(keys):
