@@ -28,10 +28,10 @@ class ExactDecimalField(models.CharField):
         return None if value is None or value == "" else Decimal(value)
 
     def to_python(self, value):
-        if value is None or value == "" or isinstance(value, Decimal):
-            return None if value == "" else value
+        if value is None or value == "":
+            return None
         try:
-            number = Decimal(str(value))
+            number = value if isinstance(value, Decimal) else Decimal(str(value))
         except InvalidOperation:
             raise ValidationError(
                 f"'{value}' is not a number. Write it like 12.31.", code="not_a_number"

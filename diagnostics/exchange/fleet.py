@@ -9,6 +9,7 @@ from django.db.models import Q
 from diagnostics.exchange.faults import BadLine, Fault, shown
 from diagnostics.snapshot import Vehicle
 from shop.models import Vehicle as VehicleRow
+from shop.vin import clean_vin
 
 _DESCRIBED = ("plate", "year", "make", "model", "engine", "left_on")
 
@@ -30,7 +31,7 @@ class Fleet:
         """Look up all vehicles of a batch with one query; forget the batch before."""
         vehicles = list(vehicles)
         codes = {self._other_ids.get(vehicle.id, vehicle.id) for vehicle in vehicles}
-        vins = {vin for vehicle in vehicles if (vin := _plain(vehicle.vin))}
+        vins = {vin for vehicle in vehicles if (vin := clean_vin(vehicle.vin))}
         found = VehicleRow.objects.filter(Q(code__in=codes) | Q(vin__in=vins))
         self._by_code = {row.code: row for row in found}
         self._by_vin = {row.vin: row for row in self._by_code.values() if row.vin}
@@ -49,7 +50,7 @@ class Fleet:
             row = VehicleRow(code=given.id)
             self._by_code[given.id] = row
             self._changed[row.code] = row
-        vin = _plain(given.vin)
+        vin = clean_vin(given.vin)
         if vin and not row.vin:
             row.vin = vin
             self._by_vin[vin] = row
@@ -70,7 +71,7 @@ class Fleet:
         self._changed = {}
 
     def _found(self, given: Vehicle, field: str) -> VehicleRow | None:
-        vin = _plain(given.vin)
+        vin = clean_vin(given.vin)
         by_code = self._by_code.get(self._other_ids.get(given.id, given.id))
         by_vin = self._by_vin.get(vin) if vin else None
         if by_code is None:
@@ -82,10 +83,6 @@ class Fleet:
         if vin and by_code.vin and by_code.vin != vin:
             raise BadLine([_other_vin(field, given, by_code.vin)])
         return by_code
-
-
-def _plain(vin: str) -> str:
-    return vin.strip().upper()
 
 
 def _two_vehicles(field: str, given: Vehicle, other: str) -> Fault:

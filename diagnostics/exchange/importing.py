@@ -31,7 +31,7 @@ from diagnostics.snapshot import Instrument as InstrumentSnapshot
 from diagnostics.snapshot import Location, Order, Vehicle
 from shop.models import Location as LocationRow
 
-HOME = "main"  # The id of the shop that is made when a history names none and the site has none.
+HOME = "main"  # The id of the shop that is made for orders of no known shop.
 ORDERS_A_BATCH = 200
 BYTES_A_BATCH = 4_000_000  # Long lines make a smaller batch, so that memory stays level.
 VEHICLES_A_BATCH = 200
@@ -230,7 +230,7 @@ def _save_vehicles(vehicles: list[tuple[int, Vehicle]], run: _Run) -> None:
 
 
 def _take_orders(stream: BinaryIO, run: _Run) -> None:
-    known = _known()
+    known = _known(run)
     batch: list[Taken] = []
     size = 0
     for number, line in _lines(stream):
@@ -246,10 +246,17 @@ def _take_orders(stream: BinaryIO, run: _Run) -> None:
     run.progress(run.summary.lines, stream.tell())
 
 
-def _known() -> Known:
-    """Every location on record. An order that names none belongs to the first of them."""
+def _known(run: _Run) -> Known:
+    """Every location on record, and where an order belongs that names none.
+
+    A history that names no location at all belongs to the one shop of the site. Beside orders that
+    name theirs, one without is of no known shop: it gets the defaults of the form.
+    """
     locations = read_locations()
-    return Known(locations, home=next(iter(locations.values()), Location(HOME)))
+    home = locations.get(HOME, Location(HOME))
+    if run.summary.locations == 0 and len(locations) == 1:
+        (home,) = locations.values()
+    return Known(locations, home=home)
 
 
 def _take_line(number: int, line: bytes | None, known: Known, run: _Run) -> Taken | None:

@@ -37,7 +37,7 @@ def reading_words(test: Test) -> str:
     words = f"{verdict.words} ({verdict.why})" if verdict.why else verdict.words
     if test.value is not None:
         return f"{quantity_text(test.value, test.unit)}, {words}"
-    return f"{test.observation}, {words}" if test.observation else words
+    return f"{test.observation.rstrip('.')}, {words}" if test.observation else words
 
 
 class OnOrder:

@@ -61,8 +61,8 @@ class InstrumentForm(forms.ModelForm):
         model = Instrument
         fields = ["code", "kind", "cal_required", "cal_due", "withdrawn_on", "accuracy", "accuracy_text"]
         widgets = {
-            "cal_due": forms.DateInput(attrs={"type": "date"}),
-            "withdrawn_on": forms.DateInput(attrs={"type": "date"}),
+            "cal_due": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "withdrawn_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
         labels = {"code": "Name"}
         help_texts = {

@@ -1,3 +1,5 @@
+from decimal import Decimal
+
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
@@ -107,22 +109,31 @@ class TestRun(InsideOrder):
     @classmethod
     def from_db(cls, db, field_names, values):
         run = super().from_db(db, field_names, values)
-        run._as_signed = (
-            dict(zip(field_names, values, strict=False)) if run.__dict__.get("signed_at") else None
-        )
+        run._remember_what_was_signed()
         return run
 
     def save(self, *args, **kwargs):
         self._refuse_changes_after_signing()
         super().save(*args, **kwargs)
+        self._remember_what_was_signed()
+
+    def _remember_what_was_signed(self):
+        loaded = self.__dict__
+        names = [field.attname for field in self._meta.concrete_fields if field.attname in loaded]
+        self._as_signed = {name: loaded[name] for name in names} if loaded.get("signed_at") else None
 
     def _refuse_changes_after_signing(self):
         signed = getattr(self, "_as_signed", None)
         for field in self._meta.concrete_fields if signed else ():
             if field.name in self.OPEN_AFTER_SIGNING or field.attname not in signed:
                 continue
-            if getattr(self, field.attname) != signed[field.attname]:
+            if not _is_the_same(getattr(self, field.attname), signed[field.attname]):
                 raise ValidationError(
                     "A signed reading is never changed. Supersede it with a new one and say why.",
                     code="reading_is_signed",
                 )
+
+
+def _is_the_same(value, signed):
+    """12.3 equals 12.30 but was read off a coarser display."""
+    return value == signed and (not isinstance(value, Decimal) or str(value) == str(signed))

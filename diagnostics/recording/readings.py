@@ -77,7 +77,7 @@ def supersede_test(run: TestRun, *, by: Any, at: datetime, reason: str, **change
         kept = {name: getattr(old, name) for name in FROM_SIGNED}
         new = TestRun(**{**kept, **_with_instrument_name(changes), "signed_at": at})
         new.entered = moment_at(at, order.location.zone)
-        _swap(old, new, reason)
+        new = _swap(old, new, reason)
         audit.record(
             "supersede test",
             new,
@@ -114,8 +114,8 @@ def dispose_of_reading(run: TestRun, *, by: Any, at: datetime, reason: str) -> T
     return run
 
 
-def _swap(old: TestRun, new: TestRun, reason: str) -> None:
-    """Save both rows so that at no moment two live rows have one id."""
+def _swap(old: TestRun, new: TestRun, reason: str) -> TestRun:
+    """Save both rows so that at no moment two live rows have one id, and return the new one."""
     new.full_clean(exclude=["superseded_by", "ref"], validate_constraints=False)
     constraints_but_the_id = [c for c in TestRun._meta.constraints if c.name != "test_run_ref_once"]
     for constraint in constraints_but_the_id:
@@ -126,7 +126,7 @@ def _swap(old: TestRun, new: TestRun, reason: str) -> None:
     old.superseded_by, old.superseded_reason = new, reason
     old.save(update_fields=["superseded_by", "superseded_reason"])
     TestRun.objects.filter(pk=new.pk).update(ref=ref)
-    new.ref = ref
+    return TestRun.objects.get(pk=new.pk)
 
 
 def _with_instrument_name(reading: dict[str, Any]) -> dict[str, Any]:

@@ -69,13 +69,13 @@ class ReturnFilter(django_filters.FilterSet):
         label="Came back from",
         field_name="return_order__opened_on",
         lookup_expr="gte",
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     opened_until = django_filters.DateFilter(
         label="Came back until",
         field_name="return_order__opened_on",
         lookup_expr="lte",
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     technician = django_filters.ChoiceFilter(
         label="Technician of the earlier job",

@@ -66,10 +66,14 @@ class PeriodForm(forms.Form):
     """Which jobs the audit counts: handed back in a period, with a complaint of a system."""
 
     since = forms.DateField(
-        label="Handed back from", required=False, widget=forms.DateInput(attrs={"type": "date"})
+        label="Handed back from",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     until = forms.DateField(
-        label="Handed back until", required=False, widget=forms.DateInput(attrs={"type": "date"})
+        label="Handed back until",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     system = forms.ChoiceField(label="System", required=False)
 

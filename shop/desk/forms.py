@@ -109,7 +109,7 @@ class VehicleForm(forms.ModelForm):
 class VehicleEditForm(VehicleForm):
     class Meta(VehicleForm.Meta):
         fields = [*VehicleForm.Meta.fields, "left_on"]
-        widgets = {"left_on": forms.DateInput(attrs={"type": "date"})}
+        widgets = {"left_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
         labels = {"left_on": "Left us on"}
 
 

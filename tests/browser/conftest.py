@@ -48,7 +48,7 @@ def site(browser, django_db_blocker):
 
 @pytest.fixture(scope="module")
 def db(site, django_db_blocker):
-    """The database, open to a whole module and emptied after it: takes the place of the fixture of this name."""
+    """The database, open to a whole module and emptied after it; stands in for the plain `db`."""
     with django_db_blocker.unblock():
         yield
         call_command("flush", interactive=False, verbosity=0)

@@ -42,7 +42,8 @@ def row_form(story: str, kind: str, rows: str, **which) -> Path:
 
     def path(places: Places) -> str:
         order = places.order(story)
-        found = getattr(order, rows) if hasattr(order, rows) else order.complaint_set.get().__getattribute__(rows)
+        holder = order if hasattr(order, rows) else order.complaint_set.get()
+        found = getattr(holder, rows)
         return f"/orders/{order.pk}/record/{kind}/{found.filter(**which).first().pk}/"
 
     return path
@@ -100,9 +101,10 @@ PAGES = [
         for kind in ("attempt", "cause", "work", "hand-off", "hand-back")
     ),
     Shown(
-        "record-reading", "tobin",
+        "record-reading",
+        "tobin",
         job("open.half_measured", "record/reading/?code=rest_voltage&phase=before&complaint=c1"),
-    ),  # fmt: skip
+    ),
     Shown("record-correction", "tobin", row_form(FLAT, "correction", "testrun_set", superseded_by=None)),
     Shown("record-disposition", "tobin", row_form(FLAT, "disposition", "testrun_set", superseded_by=None)),
     Shown("record-cause-correction", "tobin", row_form(FLAT, "cause-correction", "cause_set")),

@@ -21,7 +21,8 @@ def test_tab_visits_a_page_in_its_order_and_comes_out_again(shown, windows, plac
 
     keys.press("Tab")
     while (stop := keys.focused) and len(stops) < MOST_TABS:
-        if not stops or stop["place"] != stops[-1]["place"]:  # Day, month and year of a date are stops of one field.
+        # Day, month and year of a date are stops of one field.
+        if not stops or stop["place"] != stops[-1]["place"]:
             stops.append(stop)
         keys.press("Tab")
 
@@ -51,7 +52,7 @@ def test_a_refused_form_puts_the_focus_on_what_to_put_right(windows, places):
     keys.to("Open the job")
     keys.enter()
 
-    assert "alert" == page.evaluate("document.activeElement.getAttribute('role')")
+    assert page.evaluate("document.activeElement.getAttribute('role')") == "alert"
     keys.press("Tab")
     keys.press("Enter")
     keys.press("Tab")

@@ -282,13 +282,28 @@ def test_a_location_never_described_has_the_defaults():
     assert (place.code, place.time_zone, place.window_days, place.window_km) == ("L9", "UTC", 90, 6000)
 
 
-def test_an_order_without_a_location_belongs_to_the_first_one():
+def test_a_history_that_names_no_location_belongs_to_the_one_shop_of_the_site():
+    LocationFactory(code="L1")
+
+    take(order())
+
+    assert RepairOrder.objects.get().location.code == "L1"
+
+
+def test_beside_a_location_line_an_order_without_one_has_the_defaults():
+    take({"record": "location", "id": "L1", "window_days": 30}, order())
+
+    place = RepairOrder.objects.get().location
+    assert (place.code, place.window_days) == ("main", 90)
+
+
+def test_with_two_shops_on_record_an_order_without_one_has_the_defaults():
     LocationFactory(code="L1")
     LocationFactory(code="L2")
 
     take(order())
 
-    assert RepairOrder.objects.get().location.code == "L1"
+    assert RepairOrder.objects.get().location.code == "main"
 
 
 def test_a_site_without_a_location_gets_one():

@@ -1,0 +1,223 @@
+"""What can never be stored about tests, causes, protocols and returns, and what signing means."""
+
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from diagnostics.models import TestRun
+from tests.constraints import again, changed, named_in, refused_by, with_words_in
+from tests.factories import (
+    AssumptionFactory,
+    AttemptFactory,
+    CauseFactory,
+    ClaimFactory,
+    EventFactory,
+    ExplanationFactory,
+    InstrumentFactory,
+    ProtocolFactory,
+    ProtocolStepFactory,
+    RequiredStepFactory,
+    ReturnVisitFactory,
+    SuspectFactory,
+    TestKindFactory,
+    TestRunFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+MONDAY = date(2026, 3, 2)
+NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+CONSTRAINTS = named_in("diagnostics")
+WORDS = with_words_in("diagnostics")
+
+
+def of_one_order():
+    visit = ReturnVisitFactory()
+    return changed(visit, return_order=visit.index_order)
+
+
+def counted_twice():
+    return changed(
+        again(ReturnVisitFactory(counts=True)), index_order=ReturnVisitFactory().index_order
+    )
+
+
+def superseded_without_a_reason():
+    run = TestRunFactory()
+    return changed(run, superseded_by=TestRunFactory(order=run.order))
+
+
+BROKEN = {
+    "suspect_state_known": lambda: changed(SuspectFactory(), state="likely"),
+    "cause_ref_once": lambda: again(CauseFactory()),
+    "cause_has_ref": lambda: changed(CauseFactory(), ref=""),
+    "assumption_ref_once": lambda: again(AssumptionFactory()),
+    "assumption_has_ref": lambda: changed(AssumptionFactory(), ref=""),
+    "assumption_status_known": lambda: changed(AssumptionFactory(), status="likely"),
+    "event_ref_once": lambda: again(EventFactory()),
+    "event_has_ref": lambda: changed(EventFactory(), ref=""),
+    "event_kind_known": lambda: changed(EventFactory(), kind="wonder"),
+    "claim_ref_once": lambda: again(ClaimFactory()),
+    "claim_has_ref": lambda: changed(ClaimFactory(), ref=""),
+    "claim_role_known": lambda: changed(ClaimFactory(), role="cure"),
+    "instrument_has_code": lambda: changed(InstrumentFactory(), code=""),
+    "attempt_outcome_known": lambda: changed(AttemptFactory(), outcome="perhaps"),
+    "explanation_rule_known": lambda: changed(ExplanationFactory(), rule="R27"),
+    "test_kind_version_once": lambda: changed(again(TestKindFactory()), is_current=False),
+    "test_kind_one_current": lambda: changed(again(TestKindFactory()), version=2),
+    "test_kind_numeric_has_unit": lambda: changed(TestKindFactory(), unit=""),
+    "test_kind_kind_known": lambda: changed(TestKindFactory(), kind="smell"),
+    "protocol_version_once": lambda: changed(again(ProtocolFactory()), is_current=False),
+    "protocol_one_current": lambda: changed(again(ProtocolFactory()), version=2),
+    "protocol_step_place_once": lambda: changed(again(ProtocolStepFactory()), phase="after"),
+    "protocol_step_once_a_phase": lambda: changed(again(ProtocolStepFactory()), position=1),
+    "protocol_at_most_eight_steps": lambda: changed(ProtocolStepFactory(), position=8),
+    "protocol_step_phase_known": lambda: changed(ProtocolStepFactory(), phase="amid"),
+    "required_step_phase_known": lambda: changed(RequiredStepFactory(), phase="amid"),
+    "required_step_waiver_is_marked": lambda: changed(RequiredStepFactory(), waiver_reason="No time."),
+    "return_pair_once": lambda: again(ReturnVisitFactory()),
+    "return_is_of_another_order": of_one_order,
+    "return_counts_once": counted_twice,
+    "return_review_excluded_says_which": lambda: changed(
+        ReturnVisitFactory(), state="excluded", reviewed_by="Isa Renk"
+    ),
+    "return_reviewed_has_name": lambda: changed(ReturnVisitFactory(), state="confirmed"),
+    "test_run_ref_once": lambda: again(TestRunFactory()),
+    "test_run_has_ref": lambda: changed(TestRunFactory(), ref=""),
+    "test_run_phase_known": lambda: changed(TestRunFactory(), phase="amid"),
+    "test_run_kind_known": lambda: changed(TestRunFactory(), kind="smell"),
+    "test_run_result_known": lambda: changed(TestRunFactory(), result="ok"),
+    "test_run_status_known": lambda: changed(TestRunFactory(), status="planned"),
+    "test_run_superseded_has_reason": superseded_without_a_reason,
+    "test_run_instrument_is_named": lambda: changed(TestRunFactory(), instrument=InstrumentFactory()),
+}
+
+
+def test_every_constraint_is_broken_once():
+    assert set(BROKEN) == set(CONSTRAINTS)
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_the_database_refuses_what_can_never_be(name):
+    record = BROKEN[name]()
+
+    with refused_by(CONSTRAINTS[name], type(record)):
+        record.save()
+
+
+@pytest.mark.parametrize(("name", "words"), WORDS.items())
+def test_a_person_is_told_what_is_wrong(name, words):
+    record = BROKEN[name]()
+
+    with pytest.raises(ValidationError) as refused:
+        record.validate_constraints()
+
+    assert words in refused.value.messages
+
+
+def test_old_versions_of_a_test_are_many():
+    TestKindFactory(code="rest_voltage", version=1, is_current=False)
+    TestKindFactory(code="rest_voltage", version=2, is_current=False)
+
+    assert TestKindFactory(code="rest_voltage", version=3).is_current
+
+
+def test_pairs_that_do_not_count_may_share_the_returning_order():
+    visit = ReturnVisitFactory()
+
+    assert ReturnVisitFactory(return_order=visit.return_order).pk
+
+
+# --- signed readings ------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def signed():
+    run = TestRunFactory(ref="T1", value=Decimal("12.30"), unit="V", signed_at=NOON)
+    return TestRun.objects.get(pk=run.pk)
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"value": Decimal("12.31")},
+        {"value": Decimal("12.3")},
+        {"unit": "mV"},
+        {"ref": "T2"},
+        {"code": "battery_load_voltage"},
+        {"result": "fail"},
+        {"lo": Decimal("12.40")},
+        {"done_on": date(2026, 3, 3)},
+        {"done_by": "Somebody Else"},
+        {"signed_at": None},
+        {"status": "not_applicable"},
+    ],
+)
+def test_a_signed_reading_refuses_change(signed, values):
+    changed(signed, **values)
+
+    with pytest.raises(ValidationError, match="never changed. Supersede it with a new one and say why"):
+        signed.save()
+
+    assert TestRun.objects.get(pk=signed.pk).value == Decimal("12.30")
+
+
+def test_a_signed_reading_may_be_superseded(signed):
+    new = TestRunFactory(order=signed.order, ref="T9")
+
+    changed(signed, superseded_by=new, superseded_reason="Misread.").save()
+
+    assert TestRun.objects.get(pk=signed.pk).superseded_by == new
+
+
+def test_a_signed_reading_may_be_disposed_of(signed):
+    changed(signed, is_disposed=True, disposition_reason="Known.", disposition_by="Isa Renk").save()
+
+    assert TestRun.objects.get(pk=signed.pk).is_disposed
+
+
+def test_a_reading_may_be_changed_until_it_is_signed():
+    run = TestRun.objects.get(pk=TestRunFactory(value=Decimal("12.30")).pk)
+
+    changed(run, value=Decimal("12.31")).save()
+
+    assert TestRun.objects.get(pk=run.pk).value == Decimal("12.31")
+
+
+def test_a_superseded_reading_leaves_its_id_to_the_new_one(signed):
+    new = TestRunFactory(order=signed.order, ref="T9")
+    changed(signed, superseded_by=new, superseded_reason="Misread.").save()
+
+    changed(new, ref="T1").save()
+
+    assert set(TestRun.objects.filter(ref="T1")) == {signed, new}
+
+
+def test_a_signed_reading_is_guarded_from_the_save_that_signed_it():
+    run = TestRunFactory(value=Decimal("12.30"), signed_at=NOON)
+    run.value = Decimal("12.31")
+
+    with pytest.raises(ValidationError, match="A signed reading is never changed"):
+        run.save()
+
+
+# --- instruments ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("values", "counts"),
+    [
+        ({"cal_due": date(2026, 3, 3)}, True),
+        ({"cal_due": MONDAY}, True),
+        ({"cal_due": date(2026, 3, 1)}, False),
+        ({"cal_due": None}, False),
+        ({"cal_required": False}, True),
+        ({"cal_required": False, "withdrawn_on": date(2026, 3, 3)}, True),
+        ({"cal_required": False, "withdrawn_on": MONDAY}, False),
+    ],
+)
+def test_a_reading_counts_while_the_instrument_is_calibrated_and_in_use(values, counts):
+    assert InstrumentFactory.build(**values).counts_on(MONDAY) is counts
