@@ -180,7 +180,7 @@ def instrument(request, pk):
     context = {
         "instrument": shown,
         "counts": shown.counts_on(timezone.localdate()),
-        "readings": readings.order_by("-done_on", "-pk")[:READINGS_SHOWN],
+        "readings": _with_test_names(readings.order_by("-done_on", "-pk")[:READINGS_SHOWN]),
         "reading_count": readings.count(),
         "changes": AuditEntry.objects.filter(record=shown._meta.label, record_id=str(shown.pk))[
             :READINGS_SHOWN
@@ -200,6 +200,13 @@ def instrument_edit(request, pk=None):
         messages.success(request, f"{kept} is kept.")
         return redirect("instrument", pk=kept.pk)
     return render(request, "diagnostics/instrument_edit.html", {"instrument": shown, "form": form})
+
+
+def _with_test_names(readings):
+    kept = list(readings)
+    kinds = TestKind.objects.filter(is_current=True, code__in={reading.code for reading in kept})
+    names = dict(kinds.values_list("code", "name"))
+    return [(reading, names.get(reading.code, reading.code)) for reading in kept]
 
 
 def _step_forms(request, current):

@@ -18,7 +18,7 @@ LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 OF_COLOUR = ["color-contrast", "link-in-text-block"]
 RUN_AXE = """async ([levels, rules]) => {
   const only = rules.length ? {type: "rule", values: rules} : {type: "tag", values: levels};
-  const found = await axe.run(document, {runOnly: only, resultTypes: ["violations"]});
+  const found = await axe.run(document, {runOnly: only, resultTypes: ["violations"], preload: false});
   return found.violations.flatMap(({id, nodes}) => nodes.map(({target, failureSummary}) =>
     `${id}: ${target.join(" ")} ${failureSummary}`));
 }"""
