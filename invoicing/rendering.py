@@ -17,7 +17,7 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher
 
 from invoicing.sheets import Paper
 
-STATIC = Path(settings.BASE_DIR) / "static"
+STATIC = Path(settings.BASE_DIR) / "shared" / "static"
 STYLESHEET = STATIC / "css" / "paper.css"
 VARIANT = "pdf/ua-1"
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-TOKENS = (Path(settings.BASE_DIR) / "static/css/tokens.css").read_text(encoding="utf-8")
+TOKENS = (Path(settings.BASE_DIR) / "shared/static/css/tokens.css").read_text(encoding="utf-8")
 TEXT, GRAPHIC = 4.5, 3.0
 
 
