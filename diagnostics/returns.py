@@ -58,7 +58,9 @@ def refresh_all(*, at: datetime, progress: Callable[[int, int], None] = lambda d
 
 
 @transaction.atomic
-def review(visit: ReturnVisit, *, state: str, by: Any, at: datetime, exclusion: str = "", note: str = "") -> None:
+def review(
+    visit: ReturnVisit, *, state: str, by: Any, at: datetime, exclusion: str = "", note: str = ""
+) -> None:
     """Record what a person says of a return; what was said before stays in the audit trail."""
     fields = ["state", "review_exclusion", "review_note", "reviewed_by", "reviewed_at"]
     before = audit.values(visit, fields)
@@ -102,7 +104,8 @@ def _carried_over(index_pks: Iterable[int]) -> dict[str, Carried]:
     instruments = read_instruments()
     index_orders = RepairOrder.objects.filter(pk__in=list(index_pks)).order_by("pk")
     return {
-        order.id: carried(order, evaluate(order, instruments=instruments)) for order in read_orders(index_orders)
+        order.id: carried(order, evaluate(order, instruments=instruments))
+        for order in read_orders(index_orders)
     }
 
 

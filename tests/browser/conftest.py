@@ -40,7 +40,7 @@ def browser(django_db_setup):
 @pytest.fixture(scope="session")
 def site(browser, django_db_blocker):
     """The address of a server that works on the database of the tests."""
-    with django_db_blocker.unblock(), override_settings(ALLOWED_HOSTS=["localhost"]):
+    with django_db_blocker.unblock(), override_settings(ALLOWED_HOSTS=["localhost", "testserver"]):
         server = LiveServer("localhost")
         yield server.url
         server.stop()

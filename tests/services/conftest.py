@@ -12,7 +12,7 @@ from django.db import connection
 
 from shared.celery import app
 
-HOW = "Needs PostgreSQL and Redis: eval \"$(.ci/services start DIR)\" sets DATABASE_URL and REDIS_URL."
+HOW = 'Needs PostgreSQL and Redis: eval "$(.ci/services start DIR)" sets DATABASE_URL and REDIS_URL.'
 PATIENCE_SECONDS = 60
 
 

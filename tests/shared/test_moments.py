@@ -41,7 +41,7 @@ def test_another_form_is_refused(text):
         read_moment(text, HALIFAX)
 
 
-@given(st.datetimes(datetime(1990, 1, 1), datetime(2100, 1, 1), timezones=st.just(UTC)))
+@given(st.integers(631_152_000, 4_102_444_800).map(lambda seconds: datetime.fromtimestamp(seconds, UTC)))
 def test_a_moment_written_is_read_back_the_same(instant):
     moment = moment_at(instant, HALIFAX)
 

@@ -8,7 +8,9 @@ from shared import outbox
 
 
 class Command(BaseCommand):
-    help = "Do the background work that waits, then keep watching for more. One process is enough without Redis."
+    help = (
+        "Do the background work that waits, then keep watching for more. One process is enough without Redis."
+    )
 
     def add_arguments(self, parser):
         parser.add_argument("--once", action="store_true", help="do what waits now, then stop")

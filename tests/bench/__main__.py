@@ -1,0 +1,62 @@
+"""Run it as `make bench`, or `python -m tests.bench --only pages --orders 10000 --json`."""
+
+import argparse
+import importlib
+import json
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+from tests.bench.shop import Shop, environment
+from tests.bench.timing import table
+
+PARTS = ("pages", "papers", "importing", "comebacks", "gaps")
+
+
+def main(arguments=None):
+    options = _options(arguments)
+    with tempfile.TemporaryDirectory(prefix="holdfast-bench-") as folder:
+        shop = Shop(Path(folder), options.orders)
+        print(f"Filling a site with {shop.orders:,} orders", file=sys.stderr)
+        shop.prepare()
+        _start(shop)
+        comparisons = []
+        for part in options.only or PARTS:
+            print(f"Measuring {part}", file=sys.stderr)
+            comparisons += importlib.import_module(f"tests.bench.{part}").measure(shop, options.repeats)
+        _stop()
+    if options.json:
+        print(json.dumps([comparison.as_data() for comparison in comparisons], indent=1))
+    else:
+        print(table(comparisons))
+
+
+def _options(arguments):
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.bench", description=sys.modules["tests.bench"].__doc__
+    )
+    parser.add_argument("--only", action="append", choices=PARTS, help="only this part; may be given again")
+    parser.add_argument("--orders", type=int, default=2000, help="orders in the site (default 2000)")
+    parser.add_argument("--repeats", type=int, default=7, help="times that each thing is done (default 7)")
+    parser.add_argument("--json", action="store_true", help="as JSON")
+    return parser.parse_args(arguments)
+
+
+def _start(shop):
+    for service in ("DATABASE_URL", "REDIS_URL"):
+        os.environ.pop(service, None)
+    os.environ.update(environment(shop.filled))
+    import django
+
+    django.setup()
+
+
+def _stop():
+    from django.db import connection
+
+    connection.close()
+
+
+if __name__ == "__main__":
+    main()

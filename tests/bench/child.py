@@ -1,0 +1,97 @@
+"""What is done in a process of its own: to fill a site, to see the memory it took, to start cold."""
+
+import json
+import resource
+import sys
+import time
+from pathlib import Path
+
+
+def main(act, *given):
+    started = time.perf_counter()
+    said = ACTS[act](*given) or {}
+    said["seconds"] = said.get("seconds") or time.perf_counter() - started
+    said["peak_mb"] = _peak_mb()
+    print(json.dumps(said))
+
+
+def prepare():
+    """Make an empty site, with the static files in place."""
+    _start()
+    from django.core.management import call_command
+
+    call_command("migrate", verbosity=0)
+    call_command("collectstatic", interactive=False, verbosity=0)
+    _leave_no_log()
+
+
+def idle():
+    """Start and do nothing: the memory that an import has before it begins."""
+    _start()
+    import diagnostics.exchange.importing  # noqa: F401
+
+
+def import_history(path):
+    """Take a history in."""
+    _start()
+    from django.utils import timezone
+
+    from diagnostics.exchange.importing import import_jobs
+
+    with open(path, "rb") as stream:
+        summary = import_jobs(stream, by="bench", at=timezone.now(), report=print)
+    _leave_no_log()
+    return {"seconds": summary.seconds, "created": summary.created, "refused": summary.refused}
+
+
+def draw_sheet(pk):
+    """Draw one findings sheet, from the start of the process."""
+    _start()
+    from invoicing.rendering import draw
+    from invoicing.sheets import current_paper
+    from shop.models import RepairOrder
+
+    draw(current_paper(RepairOrder.objects.get(pk=pk), "findings"))
+
+
+def draw_plain(path):
+    """Draw a plain page with the PDF engine alone, from the start of the process."""
+    from weasyprint import HTML
+
+    HTML(string=Path(path).read_text(encoding="utf-8")).write_pdf()
+
+
+def _peak_mb():
+    """Most memory held at once. Linux counts the process that started this one into `ru_maxrss`."""
+    status = Path("/proc/self/status")
+    if status.exists():
+        held = next(line for line in status.read_text().splitlines() if line.startswith("VmHWM"))
+        return int(held.split()[1]) / 1000
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
+
+
+def _start():
+    import django
+
+    django.setup()
+
+
+def _leave_no_log():
+    """Write the log of the database back, so that its file alone can be copied."""
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    connection.close()
+
+
+ACTS = {
+    "prepare": prepare,
+    "idle": idle,
+    "import": import_history,
+    "sheet": draw_sheet,
+    "plain": draw_plain,
+}
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
