@@ -1,6 +1,6 @@
 .DEFAULT_GOAL := help
 .PHONY: help run test check check-all format lock shots bench clean
-PYTHON := .venv/bin/python
+PY := .venv/bin/python
 PORT ?= 8000
 WORKERS ?= 2
 
@@ -9,11 +9,11 @@ help:  ## say what there is
 
 run:  ## set everything up and serve the site with the demo shop
 	@.ci/setup
-	@$(PYTHON) manage.py start --port $(PORT)
+	@$(PY) manage.py start --port $(PORT)
 
 test:  ## the whole suite (DATABASE_URL and REDIS_URL choose the services)
 	@.ci/setup --dev
-	$(PYTHON) -m pytest -q -n $(WORKERS) -m "not slow" $(ARGS)
+	$(PY) -m pytest -q -n $(WORKERS) -m "not slow" $(ARGS)
 
 check:  ## lint, types, import contract, missing migrations, deployment settings
 	@.ci/setup --dev
@@ -22,11 +22,11 @@ check:  ## lint, types, import contract, missing migrations, deployment settings
 	.venv/bin/djlint --lint --quiet templates
 	.venv/bin/mypy
 	.venv/bin/lint-imports
-	$(PYTHON) manage.py makemigrations --check --dry-run
-	HTTPS=1 ALLOWED_HOSTS=shop.example SECRET_KEY=$$($(PYTHON) -c 'import secrets; print(secrets.token_urlsafe(64))') $(PYTHON) manage.py check --deploy --fail-level WARNING
+	$(PY) manage.py makemigrations --check --dry-run
+	HTTPS=1 ALLOWED_HOSTS=shop.example SECRET_KEY=$$($(PY) -c 'import secrets; print(secrets.token_urlsafe(64))') $(PY) manage.py check --deploy --fail-level WARNING
 
 check-all: test check  ## the suite, the checks, and the slow exhaustive tests
-	$(PYTHON) -m pytest -q -n $(WORKERS) -m slow
+	$(PY) -m pytest -q -n $(WORKERS) -m slow
 
 format:  ## put code and imports in order
 	.venv/bin/ruff check --fix --quiet .
@@ -38,11 +38,11 @@ lock:  ## renew both lock files from pyproject.toml (needs uv)
 
 shots:  ## every page and paper of the demo at three widths, light and dark, into shots/
 	@.ci/setup --dev
-	$(PYTHON) -m tests.browser.shots $(ARGS)
+	$(PY) -m tests.browser.shots $(ARGS)
 
 bench:  ## timings that compare in one run
 	@.ci/setup --dev
-	$(PYTHON) -m tests.bench $(ARGS)
+	$(PY) -m tests.bench $(ARGS)
 
 clean:  ## take away the environment and what was made; keeps the shop's data in var/
 	rm -rf .venv .pytest_cache .ruff_cache .mypy_cache .hypothesis shots

@@ -76,6 +76,9 @@ def do(row_pk: int, *, now: datetime | None = None) -> bool:
         log.exception("Background work %s failed", row)
         _put_back(row, error)
         return False
+    except BaseException:  # Told to stop in the middle: the next one need not wait for the lease.
+        OutboxRow.objects.filter(pk=row.pk).update(leased_until=None)
+        raise
     OutboxRow.objects.filter(pk=row.pk).update(done_at=timezone.now(), leased_until=None, error="")
     return True
 

@@ -1,5 +1,6 @@
 """Takes times in turns, so that a busy moment of the machine falls on both sides of a comparison."""
 
+import gc
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -48,6 +49,7 @@ def in_turns(times: int, *functions: Callable[[], Any]) -> list[list[float]]:
 
 
 def seconds_of(function: Callable[[], Any]) -> float:
+    gc.collect()  # So that nobody clears away what another one left.
     started = time.perf_counter()
     function()
     return time.perf_counter() - started

@@ -13,6 +13,10 @@ def main(key):
     django.setup()
     from django.db import transaction
 
+    # What a server has long imported when the first request comes.
+    import kombu.transport.redis  # noqa: F401
+
+    import shared.tasks  # noqa: F401
     from shared import outbox
 
     started = time.monotonic()

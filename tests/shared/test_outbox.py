@@ -70,6 +70,20 @@ def test_a_row_whose_worker_died_is_taken_again(done):
     assert outbox.do(row.pk) is True
 
 
+def test_work_that_was_told_to_stop_may_be_taken_at_once():
+    def stopped():
+        raise KeyboardInterrupt("told to stop")
+
+    outbox.handles("stopped")(stopped)
+    row = outbox.ask("stopped", key="a")
+
+    with pytest.raises(KeyboardInterrupt, match="told to stop"):
+        outbox.do(row.pk)
+
+    del outbox._handlers["stopped"]
+    assert outbox.waiting(now=timezone.now()) == [row.pk]
+
+
 @pytest.mark.usefixtures("_failing_work")
 def test_work_that_fails_is_put_back_with_its_reason():
     row = outbox.ask("fail", key="a")

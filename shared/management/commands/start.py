@@ -1,4 +1,5 @@
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -24,9 +25,13 @@ class Command(BaseCommand):
         call_command("load_catalogue", verbosity=0)
         call_command("load_demo")
         self.stdout.write(f"\nHoldfast is at http://{host}:{port}/   (stop it with Ctrl-C)\n")
+        if settings.REDIS_URL:
+            self.stdout.write("Background work waits for a worker: .venv/bin/celery -A shared worker --beat")
         self.stdout.flush()
-        helper = None if settings.REDIS_URL else subprocess.Popen([sys.executable, "manage.py", "work"])
-        server = subprocess.Popen(_gunicorn(host, port, threads))
+        # Being told to stop must not leave the processes below running.
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
+        helper = None if settings.REDIS_URL else _start([sys.executable, "manage.py", "work"])
+        server = _start(_gunicorn(host, port, threads))
         try:
             _wait_for_either(server, helper)
         except KeyboardInterrupt:
@@ -35,6 +40,10 @@ class Command(BaseCommand):
             for process in filter(None, (server, helper)):
                 process.terminate()
                 process.wait()
+
+
+def _start(command):
+    return subprocess.Popen(command, cwd=settings.BASE_DIR)
 
 
 def _gunicorn(host, port, threads):

@@ -1,3 +1,4 @@
+import signal
 import time
 
 from django.core.management.base import BaseCommand
@@ -17,6 +18,13 @@ class Command(BaseCommand):
         parser.add_argument("--every", type=float, default=1.0, help="seconds between looks (default 1)")
 
     def handle(self, *args, once, every, **options):
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
+        try:
+            self._work(once, every)
+        except KeyboardInterrupt:
+            self.stdout.write("Stopped; what was not finished waits for the next start.")
+
+    def _work(self, once, every):
         while True:
             outbox.ask_daily(now=timezone.now())
             done = outbox.drain()
