@@ -84,7 +84,7 @@ class InstrumentList(ListPage):
         Column("cal_due", "Calibration due", lambda i: i.cal_due, ("cal_due",)),
         Column("accuracy", "Accuracy", lambda i: i.accuracy_text or i.accuracy),
         Column("readings", "Readings", lambda i: i.reading_count, ("reading_count",), is_number=True),
-        Column("state", "Readings count", lambda i: i.counts_on(timezone.localdate())),
+        Column("state", "Today", lambda i: i.counts_on(timezone.localdate())),
     )
 
     def rows_for(self, records):

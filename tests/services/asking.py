@@ -11,10 +11,9 @@ os.environ["DJANGO_SETTINGS_MODULE"] = "shared.settings"
 
 def main(key):
     django.setup()
-    from django.db import transaction
-
     # What a server has long imported when the first request comes.
     import kombu.transport.redis  # noqa: F401
+    from django.db import transaction
 
     import shared.tasks  # noqa: F401
     from shared import outbox
