@@ -40,9 +40,7 @@ def of_one_order():
 
 
 def counted_twice():
-    return changed(
-        again(ReturnVisitFactory(counts=True)), index_order=ReturnVisitFactory().index_order
-    )
+    return changed(again(ReturnVisitFactory(counts=True)), index_order=ReturnVisitFactory().index_order)
 
 
 def superseded_without_a_reason():
@@ -159,7 +157,7 @@ def signed():
 def test_a_signed_reading_refuses_change(signed, values):
     changed(signed, **values)
 
-    with pytest.raises(ValidationError, match="never changed. Supersede it with a new one and say why"):
+    with pytest.raises(ValidationError, match=r"never changed\. Supersede it with a new one and say why"):
         signed.save()
 
     assert TestRun.objects.get(pk=signed.pk).value == Decimal("12.30")

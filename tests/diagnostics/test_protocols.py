@@ -95,7 +95,9 @@ def test_what_the_shop_changed_stays_when_the_library_is_loaded_again(owner):
 
     assert rows() == before
     assert TestKind.objects.get(code="rest_voltage", is_current=True).lo == Decimal("12.50")
-    assert protocols.steps_of(Protocol.objects.get(**asked, is_current=True)) == [["rest_voltage", "before", True]]
+    assert protocols.steps_of(Protocol.objects.get(**asked, is_current=True)) == [
+        ["rest_voltage", "before", True]
+    ]
 
 
 @pytest.mark.usefixtures("library")

@@ -59,7 +59,7 @@ def test_each_complaint_says_where_its_chain_stands(technician, order, complaint
     page = page_of(technician, order)
 
     assert page.count("not found, watching") >= 2
-    assert "chain broken at attempt" in page
+    assert "Its chain is broken at attempt." in page
 
 
 def test_an_advisor_sees_the_gaps_but_no_diagnosis_forms(signed_in, maud, order, step):
