@@ -68,13 +68,6 @@ def read_order(pk: int) -> Order:
     raise RepairOrder.DoesNotExist(f"There is no order with the key {pk}.")
 
 
-def read_vehicle_orders(vehicle: VehicleRow | int, *, light: bool = False) -> tuple[Order, ...]:
-    """Return all visits of one vehicle, oldest first."""
-    pk = vehicle if isinstance(vehicle, int) else vehicle.pk
-    orders = RepairOrder.objects.filter(vehicle_id=pk).order_by("opened_on", "pk")
-    return tuple(_in_chunks(orders, ORDERS_A_CHUNK, light=light))
-
-
 def read_instruments() -> dict[str, InstrumentSnapshot]:
     """Return the shop's instruments by id."""
     rows_of_list = Instrument.objects.order_by("pk").values_list(*_INSTRUMENT)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db import models
+from django.db import models, transaction
 from django.utils import timezone
 
 from shared.models import AuditEntry
@@ -37,6 +37,19 @@ def record(
         after=after,
         reason=reason,
     )
+
+
+@transaction.atomic
+def keep(instance: models.Model, *, by: Any) -> None:
+    """Save a new or changed record, and leave an entry of what differs. Nothing differs: no entry."""
+    before = None if instance.pk is None else values(type(instance)._default_manager.get(pk=instance.pk))
+    instance.save()
+    after = values(instance)
+    if before is None:
+        record("add", instance, by=by, after=after)
+    elif before != after:
+        was, now = difference(before, after)
+        record("change", instance, by=by, before=was, after=now)
 
 
 def values(instance: models.Model, fields: list[str] | None = None) -> dict[str, Any]:

@@ -160,18 +160,9 @@ def keep_vehicle(vehicle: Vehicle, *, by: StaffMember) -> Vehicle:
 
 
 def _keep(record, letter: str, *, by: StaffMember):
-    before = None
     if record.pk is None:
         record.code = record.code or _free_code(type(record), letter)
-    else:
-        before = audit.values(type(record).objects.get(pk=record.pk))
-    record.save()
-    after = audit.values(record)
-    if before is None:
-        audit.record("add", record, by=by, after=after)
-    elif before != after:
-        was, now = audit.difference(before, after)
-        audit.record("change", record, by=by, before=was, after=now)
+    audit.keep(record, by=by)
     return record
 
 

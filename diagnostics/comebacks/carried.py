@@ -50,11 +50,6 @@ class Carried:
     still_failing: tuple[str, ...]  # test ids: failed when last taken
     trials: tuple[TrialsDone, ...]  # one for each symptom complaint
 
-    @property
-    def reread(self) -> bool:
-        """Whether no failing reading was left without a passing one after the work."""
-        return not self.not_reread and not self.still_failing
-
 
 def carried(index: Order, findings: Iterable[Finding]) -> Carried:
     """Return what `index` left unproved.

@@ -2,7 +2,7 @@ import django_filters
 from django.db.models import Q
 from django.utils import timezone
 
-from diagnostics.models import Instrument, Protocol, TestKind
+from diagnostics.models import Instrument, Protocol, ProtocolStep, TestKind
 from shop.models import Symptom, System
 
 
@@ -47,7 +47,9 @@ class ProtocolFilter(django_filters.FilterSet):
         return queryset.filter(symptom__in=named.values("code"))
 
     def asks_for(self, queryset, name, value):
-        return queryset.filter(steps__test_code__icontains=value).distinct()
+        # A join would count the steps of the list once for each step found.
+        asking = ProtocolStep.objects.filter(test_code__icontains=value)
+        return queryset.filter(pk__in=asking.values("protocol"))
 
 
 class InstrumentFilter(django_filters.FilterSet):

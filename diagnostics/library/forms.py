@@ -97,6 +97,8 @@ class StepForm(forms.Form):
 
 
 class BaseSteps(forms.BaseFormSet):
+    default_error_messages = {"too_many_forms": f"{MOST_STEPS} steps at most. Take one away."}
+
     def clean(self):
         if any(self.errors):
             return

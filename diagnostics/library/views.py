@@ -6,11 +6,11 @@ from django.utils.decorators import method_decorator
 from django.views.decorators.http import require_http_methods
 
 from diagnostics import protocols
-from diagnostics.library import instruments as register
 from diagnostics.library.filters import InstrumentFilter, ProtocolFilter, TestKindFilter
 from diagnostics.library.forms import InstrumentForm, ProtocolReasonForm, Steps, TestKindForm
 from diagnostics.models import Caution, Instrument, Protocol, TestKind
 from diagnostics.models.protocol import MOST_STEPS
+from shared import audit
 from shared.access import roles
 from shared.lists import Column, ListPage
 from shared.models import AuditEntry
@@ -196,9 +196,9 @@ def instrument_edit(request, pk=None):
     shown = get_object_or_404(Instrument, pk=pk) if pk else Instrument()
     form = InstrumentForm(request.POST or None, instance=shown)
     if request.method == "POST" and form.is_valid():
-        kept = register.keep(form.instance, by=request.user)
-        messages.success(request, f"{kept} is kept.")
-        return redirect("instrument", pk=kept.pk)
+        audit.keep(shown, by=request.user)
+        messages.success(request, f"{shown} is kept.")
+        return redirect("instrument", pk=shown.pk)
     return render(request, "diagnostics/instrument_edit.html", {"instrument": shown, "form": form})
 
 

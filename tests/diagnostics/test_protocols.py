@@ -48,7 +48,6 @@ def rows():
 
 
 def test_an_empty_shop_gets_enough_of_everything(library):
-    """The counts are those of the design, section 8."""
     assert System.objects.count() >= 20
     assert Symptom.objects.count() >= 60
     assert TestKind.objects.count() >= 80

@@ -13,7 +13,6 @@ from diagnostics.reading import (
     read_light_orders,
     read_order,
     read_orders,
-    read_vehicle_orders,
 )
 from diagnostics.snapshot import Charges, Instrument, Part, SignedReason, TrialPlan, Waiver
 from shared.moments import Moment
@@ -141,15 +140,6 @@ def test_orders_come_in_the_order_of_the_queryset():
     read = read_orders(RepairOrder.objects.order_by("-number"), chunk=2)
 
     assert [order.id for order in read] == ["c", "b", "a"]
-
-
-def test_the_visits_of_a_vehicle_come_oldest_first():
-    vehicle = VehicleFactory()
-    OrderFactory(number="new", vehicle=vehicle, opened_on=date(2026, 5, 1))
-    OrderFactory(number="old", vehicle=vehicle, opened_on=date(2026, 4, 1))
-    OrderFactory(number="other")
-
-    assert [order.id for order in read_vehicle_orders(vehicle)] == ["old", "new"]
 
 
 def test_instruments_are_read_by_id():
