@@ -4,6 +4,7 @@ import shutil
 import tempfile
 from urllib.parse import urlsplit
 
+import django.conf
 import hypothesis
 import pytest
 
@@ -23,6 +24,13 @@ hypothesis.settings.register_profile(
     "steady", deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
 )
 hypothesis.settings.load_profile("steady")
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix):
+    """Close a connection with its request: one left open keeps the database from being dropped."""
+    for entry in django.conf.settings.DATABASES.values():
+        entry["CONN_MAX_AGE"] = 0
 
 
 @pytest.fixture(autouse=True)

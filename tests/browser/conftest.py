@@ -8,6 +8,7 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
 import pytest
 from django.core.management import call_command
+from django.db import connection
 from django.test.utils import override_settings
 from playwright.sync_api import sync_playwright
 from pytest_django.live_server_helper import LiveServer
@@ -44,6 +45,22 @@ def site(browser, django_db_blocker):
         server = LiveServer("localhost")
         yield server.url
         server.stop()
+        _end_other_sessions()
+
+
+def _end_other_sessions():
+    """Leave no session open that would keep PostgreSQL from dropping the database.
+
+    A thread of the server may have been cut off in the middle of a request; and beside the browser's loop
+    this thread has a connection of its own.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
+        connection.close()
 
 
 @pytest.fixture(scope="module")
