@@ -34,7 +34,7 @@ format:  ## put code and imports in order
 
 lock:  ## renew both lock files from pyproject.toml (needs uv)
 	uv pip compile -q --universal --generate-hashes --no-emit-index-url pyproject.toml -o requirements.lock
-	uv pip compile -q --universal --generate-hashes --no-emit-index-url -c requirements.lock pyproject.toml --group dev -o requirements-dev.lock
+	uv pip compile -q --universal --generate-hashes --no-emit-index-url -c requirements.lock pyproject.toml --group dev --extra vin -o requirements-dev.lock
 
 shots:  ## every page and paper of the demo at three widths, light and dark, into shots/
 	@.ci/setup --dev

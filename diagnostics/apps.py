@@ -7,8 +7,10 @@ class DiagnosticsConfig(AppConfig):
     def ready(self):
         import diagnostics.background  # noqa: F401  Fills the registry of background work.
         from diagnostics import hand_over, protocols, returns
+        from shared import computing
         from shop import closing, hooks
 
+        computing.offer()
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)
