@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from diagnostics.evidence import ChainStatus, Finding, chain_statuses, evaluate
+from diagnostics.evidence import ChainStatus, Finding, examine
 from diagnostics.reading import read_instruments, read_orders
 from diagnostics.snapshot import Instrument, Order
 from shop.models import RepairOrder
@@ -50,5 +50,4 @@ def assess_snapshot(
     order: Order, *, instruments: Mapping[str, Instrument], earlier: Sequence[Order] = ()
 ) -> Assessment:
     """Return an order that was read already, with its findings."""
-    findings = evaluate(order, instruments=instruments, earlier=earlier)
-    return Assessment(order, findings, tuple(chain_statuses(order, findings).values()))
+    return Assessment(order, *examine(order, instruments=instruments, earlier=earlier))

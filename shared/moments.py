@@ -66,10 +66,17 @@ def read_moment(text: str, zone: ZoneInfo) -> Moment:
 
 
 def write_moment(moment: Moment, zone: ZoneInfo) -> str:
-    """Return a moment as `read_moment` takes it: the date, or the local date-time with its offset."""
+    """Return a moment as `read_moment` takes it: the date, or the local date-time with its offset.
+
+    In UTC where the offset of `zone` has seconds, which ISO 8601 cannot write.
+    """
     if moment.instant is None:
         return moment.on.isoformat()
-    return moment.instant.astimezone(zone).isoformat()
+    local = moment.instant.astimezone(zone)
+    offset = local.utcoffset()
+    if offset is None or offset.total_seconds() % 60:
+        local = moment.instant.astimezone(UTC)  # Local mean time before about 1900.
+    return local.isoformat()
 
 
 def _six_digit_fraction(clock: str) -> str:

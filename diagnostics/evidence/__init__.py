@@ -1,7 +1,7 @@
 """The evidence rules R1 to R26 over one order, its chain and its rings. Pure: values in, values out."""
 
 from diagnostics.evidence.chain import ChainStatus, chain_status, chain_statuses
-from diagnostics.evidence.evaluate import evaluate
+from diagnostics.evidence.evaluate import evaluate, examine
 from diagnostics.evidence.finding import Finding, Signature
 from diagnostics.evidence.policy import POLICY, Policy
 from diagnostics.evidence.proved import clean_and_needed
@@ -30,6 +30,7 @@ __all__ = [
     "chain_statuses",
     "clean_and_needed",
     "evaluate",
+    "examine",
     "has_valid_plan",
     "rings",
     "shown_in_tries",

@@ -62,8 +62,12 @@ def chain_status(order: Order, findings: Iterable[Finding], complaint: Complaint
 
 def chain_statuses(order: Order, findings: Iterable[Finding]) -> Mapping[str, ChainStatus]:
     """Return the chain status of each symptom complaint, by complaint id, in record order."""
-    terms, found = Terms(order, {}), tuple(findings)
-    return {complaint.id: _status(terms, found, complaint) for complaint in terms.symptoms}
+    return statuses(Terms(order, {}), tuple(findings))
+
+
+def statuses(terms: Terms, findings: tuple[Finding, ...]) -> Mapping[str, ChainStatus]:
+    """Return the same from terms that were worked out already."""
+    return {complaint.id: _status(terms, findings, complaint) for complaint in terms.symptoms}
 
 
 def _status(terms: Terms, findings: tuple[Finding, ...], complaint: Complaint) -> ChainStatus:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from diagnostics.evidence import cause, handover, measured, proved, repair, seen, support
+from diagnostics.evidence.chain import ChainStatus, statuses
 from diagnostics.evidence.explain import settle
 from diagnostics.evidence.finding import Finding, Raised
 from diagnostics.evidence.policy import POLICY, Policy
@@ -72,5 +73,17 @@ def evaluate(
     ----------
     practice.md sections 4 to 6.
     """
-    terms = Terms(order, instruments, earlier, policy)
-    return tuple(settle((raised for rule in _RULES for raised in rule(terms)), order))
+    return _findings(Terms(order, instruments, earlier, policy))
+
+
+def examine(
+    order: Order, *, instruments: Mapping[str, Instrument], earlier: Sequence[Order] = ()
+) -> tuple[tuple[Finding, ...], tuple[ChainStatus, ...]]:
+    """Return the findings of an order, as `evaluate` does, and the chain of each symptom complaint."""
+    terms = Terms(order, instruments, earlier, POLICY)
+    findings = _findings(terms)
+    return findings, tuple(statuses(terms, findings).values())
+
+
+def _findings(terms: Terms) -> tuple[Finding, ...]:
+    return tuple(settle((raised for rule in _RULES for raised in rule(terms)), terms.order))

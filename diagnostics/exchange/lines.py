@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import MISSING, dataclass, field, fields, replace
-from datetime import UTC, date
+from datetime import date
 from decimal import Decimal
 from functools import cache
 from types import NoneType
@@ -31,7 +31,7 @@ from diagnostics.exchange.form import (
     time_zones,
 )
 from diagnostics.snapshot import Customer, Instrument, Location, Order, Vehicle
-from shared.moments import Moment, read_moment
+from shared.moments import Moment, read_moment, write_moment
 
 MAX_FAULTS = 200  # Of one line; more of them help nobody and take long to name.
 
@@ -210,16 +210,6 @@ def _read_date(text: str, zone: ZoneInfo) -> date:
     return date.fromisoformat(text[:10]) if zone is _AS_WRITTEN else moment.on
 
 
-def _write_moment(moment: Moment, zone: ZoneInfo) -> str:
-    if moment.instant is None:
-        return moment.on.isoformat()
-    local = moment.instant.astimezone(zone)
-    offset = local.utcoffset()
-    if offset is None or offset.total_seconds() % 60:
-        local = moment.instant.astimezone(UTC)  # Local mean time before about 1900 has offsets in seconds.
-    return local.isoformat()
-
-
 # One table for reading and writing, made from the snapshot classes and the schema
 
 Reader: TypeAlias = Callable[[Any, ZoneInfo], Any]
@@ -294,7 +284,7 @@ def _ways(key: str, hint: Any, schema: dict[str, Any]) -> tuple[Reader | None, R
         int: (lambda value, zone: int(value), None),
         Decimal: (lambda value, zone: Decimal(value), None),
         date: (_read_date, lambda value, zone: value.isoformat()),
-        Moment: (_read_moment, _write_moment),
+        Moment: (_read_moment, write_moment),
     }[plain]
 
 

@@ -14,6 +14,7 @@ from diagnostics.job.forms.base import DIAGNOSIS, EVERYBODY, from_address
 from diagnostics.job.forms.explaining import HandBackForm
 from diagnostics.job.page import JobPage
 from diagnostics.recording import OrderIsClosed
+from shared import sent
 from shared.access import roles
 from shop.models import RepairOrder
 
@@ -42,14 +43,15 @@ def record(request, pk, kind, row=None):
     """One form of a job: open it, keep what was typed, or give it back filled with what is wrong."""
     form_class = _form_class(kind, row, request.user)
     order = _order(pk)
+    if before := sent.answered(request):
+        return _answer(request, before)
     target = get_object_or_404(form_class.rows(order), pk=row) if form_class.needs_row else None
     if request.method == "GET" and not (order.is_open or form_class.even_closed):
         messages.error(request, OrderIsClosed(order).messages[0])
         return redirect(order)
     form = _bound(request, form_class, order, target)
-    if request.method == "POST" and form.is_valid() and (said := _save(form, request.user)):
-        messages.success(request, said)
-        return redirect(_back(request, order, form))
+    if request.method == "POST" and form.is_valid() and (answer := _save(request, order, form)):
+        return _answer(request, answer)
     _put_cursor(form)
     if request.POST.get("back") == "bay" and (context := _bay_context(request, order, form))["bay"].next:
         return render(request, "diagnostics/job_bay.html", context)
@@ -77,13 +79,23 @@ def _bound(request, form_class, order, target):
     return form_class(data, order=order, user=request.user, row=target, initial=initial)
 
 
-def _save(form, user):
-    """Keep the record and return what to say; a refusal goes back into the form."""
+def _save(request, order, form):
+    """Keep the record, once, and return the answer; a refusal goes back into the form."""
+
+    def keep():
+        said = form.save(by=request.user, at=timezone.now())
+        return sent.Answer(_back(request, order, form), said)
+
     try:
-        return form.save(by=user, at=timezone.now())
+        return sent.once(request, keep)
     except ValidationError as refused:
         form.add_error(None, ValidationError(refused.messages))
-        return ""
+        return None
+
+
+def _answer(request, answer):
+    messages.success(request, answer.said)
+    return redirect(answer.to)
 
 
 def _put_cursor(form):

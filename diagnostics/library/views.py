@@ -1,4 +1,5 @@
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -115,7 +116,7 @@ def test_kind_edit(request, code):
     """Put a new version of a test in force."""
     current = get_object_or_404(TestKind, code=code, is_current=True)
     form = TestKindForm(request.POST or None, instance=current)
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and form.is_valid() and _still_in_force(request, current, form):
         if not form.has_changed():
             messages.info(request, "Nothing was changed, so the version stays.")
             return redirect("testkind", code=code)
@@ -150,9 +151,13 @@ def protocol(request, pk):
 @require_http_methods(["GET", "POST"])
 def protocol_edit(request, pk):
     """Put a new version of a protocol in force; open orders keep the one they began with."""
-    current = get_object_or_404(Protocol, pk=pk, is_current=True)
+    # What was written on a version that another replaced meanwhile is not lost with a 404.
+    shown = Protocol.objects.all() if request.method == "POST" else Protocol.objects.filter(is_current=True)
+    seen = get_object_or_404(shown, pk=pk)
+    current = Protocol.objects.get(system=seen.system, symptom=seen.symptom, is_current=True)
     steps, reason = _step_forms(request, current), ProtocolReasonForm(request.POST or None)
-    if request.method == "POST" and steps.is_valid() and reason.is_valid():
+    valid = request.method == "POST" and steps.is_valid() and reason.is_valid()
+    if valid and _still_in_force(request, current, reason):
         version = protocols.new_protocol_version(
             system=current.system,
             symptom=current.symptom,
@@ -200,6 +205,21 @@ def instrument_edit(request, pk=None):
         messages.success(request, f"{shown} is kept.")
         return redirect("instrument", pk=shown.pk)
     return render(request, "diagnostics/instrument_edit.html", {"instrument": shown, "form": form})
+
+
+def _still_in_force(request, current, form):
+    """Whether the version that the page showed is still the one in force; if not, say so on the form."""
+    if request.POST.get("version", str(current.version)) == str(current.version):
+        return True
+    form.add_error(
+        None,
+        ValidationError(
+            f"{current.made_by} put version {current.version} in force while you were writing. Compare it "
+            "with what you wrote here; press again to put yours in its place.",
+            code="changed_meanwhile",
+        ),
+    )
+    return False
 
 
 def _with_test_names(readings):

@@ -53,6 +53,7 @@ Boxes
     {% empty "No returns yet." "They appear here when …" url "Open a job" %}
 
 Forms (write <form method="post" novalidate data-draft="order-1057-complaint">)
+    {% sent_once %}                         in a form that adds something: sent twice, it is kept once
     {% error_summary form %}                what to put right, as links to the fields; formsets too
     {% field form.odo_in %}                 any field; size="short", label="…", hint="…"
     {% fields form %}                       all visible fields and the hidden ones
@@ -81,6 +82,7 @@ Bar
 
 from __future__ import annotations
 
+import uuid
 from datetime import date, datetime, timedelta
 from decimal import Decimal, InvalidOperation
 
@@ -93,7 +95,7 @@ from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
 from shared import chain as chains
-from shared import scales, wording
+from shared import scales, sent, wording
 from shared.moments import Moment
 
 register = template.Library()
@@ -475,6 +477,13 @@ def field(bound, size="", label="", hint="", optional=True):
 def fields(form, optional=True):
     """All fields of a form in their order, hidden ones first."""
     return {"form": form, "optional": optional}
+
+
+@register.simple_tag(takes_context=True)
+def sent_once(context):
+    request = context["request"]
+    key = request.POST.get(sent.FIELD) or uuid.uuid4()
+    return format_html('<input type="hidden" name="{}" value="{}">', sent.FIELD, key)
 
 
 @register.inclusion_tag("parts/_error_summary.html")

@@ -6,6 +6,7 @@ from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.views.decorators.http import require_http_methods
 
+from shared import sent
 from shared.access import public, roles
 from shared.lists import Column, ListPage
 from shop import intake, search
@@ -53,13 +54,13 @@ def find(request):
 @require_http_methods(["GET", "POST"])
 def open_job(request):
     """Open a job: on a vehicle that is known, or with a new one on the same page."""
+    if before := sent.answered(request):
+        return _answer(request, before)
     vehicle = _chosen(Vehicle, request.GET.get("vehicle"))
     customer = _chosen(Customer, request.GET.get("customer")) or (vehicle.keeper if vehicle else None)
     forms = _job_forms(request, vehicle, customer)
     if request.method == "POST" and all(form.is_valid() for form in forms.values()):
-        order = _open(request, vehicle, customer, forms)
-        messages.success(request, f"Job {order.number} is open.")
-        return redirect(order)
+        return _answer(request, sent.once(request, lambda: _open(request, vehicle, customer, forms)))
     context = forms | {
         "vehicle": vehicle,
         "customer": customer,
@@ -76,13 +77,18 @@ def open_job(request):
 @require_http_methods(["GET", "POST"])
 def add_complaint(request, pk):
     """Take down one more complaint on an open job."""
+    if before := sent.answered(request):
+        return _answer(request, before)
     order = get_object_or_404(RepairOrder.objects.open().with_people(), pk=pk)
     form = ComplaintForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         entry = intake.ComplaintEntry(**form.entry_fields())
-        intake.add_complaint(order, entry, by=request.user, at=timezone.now())
-        messages.success(request, "The complaint is on the job.")
-        return redirect(order)
+
+        def add():
+            intake.add_complaint(order, entry, by=request.user, at=timezone.now())
+            return sent.Answer(order.get_absolute_url(), "The complaint is on the job.")
+
+        return _answer(request, sent.once(request, add))
     return render(request, "shop/complaint_new.html", {"order": order, "form": form})
 
 
@@ -179,6 +185,11 @@ def customer_edit(request, pk):
     return render(request, "shop/customer_edit.html", {"customer": customer, "form": form})
 
 
+def _answer(request, answer):
+    messages.success(request, answer.said)
+    return redirect(answer.to)
+
+
 def _chosen(model, text):
     return get_object_or_404(model, pk=text) if text and text.isdigit() and len(text) < 19 else None
 
@@ -202,7 +213,7 @@ def _open(request, vehicle, customer, forms):
     vehicle = vehicle or intake.keep_vehicle(forms["vehicle_form"].instance, by=by)
     customer = customer or intake.keep_customer(forms["customer_form"].instance, by=by)
     visit = forms["visit_form"].cleaned_data
-    return intake.open_order(
+    order = intake.open_order(
         location=by.location,
         vehicle=vehicle,
         customer=customer,
@@ -212,6 +223,7 @@ def _open(request, vehicle, customer, forms):
         at=at,
         **visit,
     )
+    return sent.Answer(order.get_absolute_url(), f"Job {order.number} is open.")
 
 
 def _recent(vehicle):

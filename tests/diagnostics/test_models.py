@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from diagnostics.models import TestRun
-from tests.constraints import again, changed, named_in, refused_by, with_words_in
+from tests.constraints import again, changed
 from tests.factories import (
     AssumptionFactory,
     AttemptFactory,
@@ -29,9 +29,6 @@ pytestmark = pytest.mark.django_db
 
 MONDAY = date(2026, 3, 2)
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
-
-CONSTRAINTS = named_in("diagnostics")
-WORDS = with_words_in("diagnostics")
 
 
 def of_one_order():
@@ -92,28 +89,6 @@ BROKEN = {
     "test_run_superseded_has_reason": superseded_without_a_reason,
     "test_run_instrument_is_named": lambda: changed(TestRunFactory(), instrument=InstrumentFactory()),
 }
-
-
-def test_every_constraint_is_broken_once():
-    assert set(BROKEN) == set(CONSTRAINTS)
-
-
-@pytest.mark.parametrize("name", BROKEN)
-def test_the_database_refuses_what_can_never_be(name):
-    record = BROKEN[name]()
-
-    with refused_by(CONSTRAINTS[name], type(record)):
-        record.save()
-
-
-@pytest.mark.parametrize(("name", "words"), WORDS.items())
-def test_a_person_is_told_what_is_wrong(name, words):
-    record = BROKEN[name]()
-
-    with pytest.raises(ValidationError) as refused:
-        record.validate_constraints()
-
-    assert words in refused.value.messages
 
 
 def test_old_versions_of_a_test_are_many():

@@ -6,14 +6,12 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from invoicing.models import CustomerLink, IssuedDocument, WarrantyGrant
-from tests.constraints import again, changed, named_in, refused_by, with_words_in
+from tests.constraints import again, changed
 from tests.factories import OrderFactory
 
 pytestmark = pytest.mark.django_db
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
-
-CONSTRAINTS = named_in("invoicing")
 
 
 def paper(**values):
@@ -67,23 +65,6 @@ BROKEN = {
     "customer_link_revoked_has_name": lambda: link(revoked_at=NOON),
     "warranty_ends_after_start": lambda: warranty(last_day=date(2026, 3, 1)),
 }
-
-
-def test_every_constraint_is_broken_once():
-    assert set(BROKEN) == set(CONSTRAINTS)
-
-
-def test_no_constraint_speaks_to_a_person():
-    """Nothing here is typed by hand; a text would need a test of its words."""
-    assert with_words_in("invoicing") == {}
-
-
-@pytest.mark.parametrize("name", BROKEN)
-def test_the_database_refuses_what_can_never_be(name):
-    record = BROKEN[name]()
-
-    with refused_by(CONSTRAINTS[name], type(record)):
-        record.save()
 
 
 @pytest.mark.parametrize("record", [paper, link, warranty])

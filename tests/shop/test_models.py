@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 
 from shared.moments import Moment
 from shop.models import Authorisation, NumberSeries, OdometerReading, RepairOrder
-from tests.constraints import again, changed, named_in, refused_by, with_words_in
+from tests.constraints import again, changed
 from tests.factories import (
     ComplaintFactory,
     CustomerFactory,
@@ -32,8 +32,6 @@ MONDAY = date(2026, 3, 2)
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 VIN = "00ZNV4T27HR104219"
 
-CONSTRAINTS = named_in("shop")
-WORDS = with_words_in("shop")
 BROKEN = {
     "complaint_ref_once": lambda: again(ComplaintFactory()),
     "complaint_has_ref": lambda: changed(ComplaintFactory(), ref=""),
@@ -73,28 +71,6 @@ BROKEN = {
     "work_reason_known": lambda: changed(WorkItemFactory(), reason="habit"),
     "part_condition_known": lambda: changed(PartFactory(), condition="found"),
 }
-
-
-def test_every_constraint_is_broken_once():
-    assert set(BROKEN) == set(CONSTRAINTS)
-
-
-@pytest.mark.parametrize("name", BROKEN)
-def test_the_database_refuses_what_can_never_be(name):
-    record = BROKEN[name]()
-
-    with refused_by(CONSTRAINTS[name], type(record)):
-        record.save()
-
-
-@pytest.mark.parametrize(("name", "words"), WORDS.items())
-def test_a_person_is_told_what_is_wrong(name, words):
-    record = BROKEN[name]()
-
-    with pytest.raises(ValidationError) as refused:
-        record.validate_constraints()
-
-    assert words in refused.value.messages
 
 
 def test_vehicles_without_a_vin_are_many():

@@ -500,3 +500,27 @@ def test_a_row_of_another_job_is_not_found(technician, order):
 @pytest.mark.parametrize("address", ["record/nothing/", "record/correction/", "record/attempt/7/"])
 def test_an_address_of_no_form_is_not_found(technician, order, address):
     assert technician.get(f"/orders/{order.pk}/{address}").status_code == 404
+
+
+def test_a_double_press_keeps_one_reading_and_says_so_twice(technician, order, step, meter):
+    data = {**READING, "reading": "1.21", "sent": "6f1c0a52-8a0e-4a55-b2f9-0c8a5f6b7d10"}
+
+    first, second = post(technician, order, "reading", data), post(technician, order, "reading", data)
+
+    assert TestRun.objects.count() == 1
+    assert (second.status_code, second["Location"]) == (302, first["Location"])
+
+
+def test_every_form_of_a_job_carries_a_key_of_its_own(technician, order, step):
+    page = technician.get(f"/orders/{order.pk}/record/reading/?code=standing_draw").content.decode()
+
+    assert page.count('name="sent"') == 1
+
+
+def test_the_closing_form_pressed_twice_is_answered_once(technician, order):
+    data = {"outcome": "no_fault_found", "odometer_out": "", "sent": "6f1c0a52-8a0e-4a55-b2f9-0c8a5f6b7d11"}
+    data["reason"] = "The customer took the vehicle."
+
+    first, second = post(technician, order, "hand-back", data), post(technician, order, "hand-back", data)
+
+    assert second["Location"] == first["Location"]

@@ -298,3 +298,32 @@ def test_the_page_of_a_test_takes_as_many_queries_for_many_protocols_as_for_one(
         ProtocolStepFactory()
 
     assert queries(owner, "/tests/rest_voltage/") == few <= 12
+
+
+def test_a_test_that_was_changed_meanwhile_is_not_overwritten_unseen(owner, protocol):
+    shown = as_shown(owner.get("/tests/standing_draw/edit/").context["form"]) | {"version": 1}
+    owner.post("/tests/standing_draw/edit/", shown | {"minutes": 7})
+
+    page = owner.post("/tests/standing_draw/edit/", shown | {"minutes": 9})
+
+    assert "put version 2 in force while you were writing" in text_of(page)
+    assert TestKind.objects.get(code="standing_draw", is_current=True).minutes == 7
+
+
+def test_pressing_again_puts_the_own_version_in_force(owner, protocol):
+    shown = as_shown(owner.get("/tests/standing_draw/edit/").context["form"])
+    owner.post("/tests/standing_draw/edit/", shown | {"version": 1, "minutes": 7})
+
+    owner.post("/tests/standing_draw/edit/", shown | {"version": 2, "minutes": 9})
+
+    assert TestKind.objects.get(code="standing_draw", is_current=True).minutes == 9
+
+
+def test_a_protocol_that_was_changed_meanwhile_is_not_overwritten_unseen(owner, protocol):
+    address = f"/protocols/{protocol.pk}/edit/"
+    owner.post(address, chosen(("rest_voltage", "before")) | {"version": 1})
+
+    page = owner.post(address, chosen(("standing_draw", "before")) | {"version": 1})
+
+    assert "put version 2 in force while you were writing" in text_of(page)
+    assert Protocol.objects.get(is_current=True, symptom=protocol.symptom).version == 2
