@@ -9,6 +9,7 @@ from django.db.models import Q
 from diagnostics.exchange.faults import BadLine, Fault, shown
 from diagnostics.snapshot import Vehicle
 from shop.models import Vehicle as VehicleRow
+from shop.models import VehicleOtherId
 from shop.vin import clean_vin
 
 _DESCRIBED = ("plate", "year", "make", "model", "engine", "left_on")
@@ -17,8 +18,8 @@ _DESCRIBED = ("plate", "year", "make", "model", "engine", "left_on")
 class Fleet:
     """The vehicles of one file and of the site, a batch at a time.
 
-    A VIN wins over an id that was never seen: that id then means the vehicle of the VIN for the
-    rest of the file. What a line leaves out stays as it is on record.
+    A VIN wins over an id that was never seen: that id then means the vehicle of the VIN, in this
+    file and in later ones. What a line leaves out stays as it is on record.
     """
 
     def __init__(self) -> None:
@@ -26,16 +27,19 @@ class Fleet:
         self._by_code: dict[str, VehicleRow] = {}
         self._by_vin: dict[str, VehicleRow] = {}
         self._changed: dict[str, VehicleRow] = {}
+        self._learned: dict[str, VehicleRow] = {}
 
     def load(self, vehicles: Iterable[Vehicle]) -> None:
-        """Look up all vehicles of a batch with one query; forget the batch before."""
+        """Look up all vehicles of a batch with two queries; forget the batch before."""
         vehicles = list(vehicles)
+        learned = VehicleOtherId.objects.filter(code__in={vehicle.id for vehicle in vehicles})
+        self._other_ids |= dict(learned.values_list("code", "vehicle__code"))
         codes = {self._other_ids.get(vehicle.id, vehicle.id) for vehicle in vehicles}
         vins = {vin for vehicle in vehicles if (vin := clean_vin(vehicle.vin))}
         found = VehicleRow.objects.filter(Q(code__in=codes) | Q(vin__in=vins))
         self._by_code = {row.code: row for row in found}
         self._by_vin = {row.vin: row for row in self._by_code.values() if row.vin}
-        self._changed = {}
+        self._changed, self._learned = {}, {}
 
     def match(self, given: Vehicle, *, field: str) -> VehicleRow:
         """Return the row of this vehicle, with what is new written on it but not saved.
@@ -63,12 +67,16 @@ class Fleet:
         return row
 
     def save(self) -> None:
-        """Write the new and the changed vehicles of the batch."""
+        """Write the new and the changed vehicles of the batch, and the ids learned."""
         new = [row for row in self._changed.values() if row.pk is None]
         known = [row for row in self._changed.values() if row.pk is not None]
         VehicleRow.objects.bulk_create(new)
         VehicleRow.objects.bulk_update(known, ["vin", *_DESCRIBED], batch_size=100)
-        self._changed = {}
+        VehicleOtherId.objects.bulk_create(
+            [VehicleOtherId(code=code, vehicle=row) for code, row in self._learned.items()],
+            ignore_conflicts=True,
+        )
+        self._changed, self._learned = {}, {}
 
     def _found(self, given: Vehicle, field: str) -> VehicleRow | None:
         vin = clean_vin(given.vin)
@@ -77,6 +85,7 @@ class Fleet:
         if by_code is None:
             if by_vin is not None:
                 self._other_ids[given.id] = by_vin.code
+                self._learned[given.id] = by_vin
             return by_vin
         if by_vin not in (None, by_code):
             raise BadLine([_two_vehicles(field, given, by_vin.code)])

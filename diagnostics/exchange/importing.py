@@ -8,8 +8,6 @@ second takes the orders, in batches of one transaction each.
 from __future__ import annotations
 
 import re
-import resource
-import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -29,6 +27,7 @@ from diagnostics.reading import read_locations
 from diagnostics.returns import refresh_vehicles
 from diagnostics.snapshot import Instrument as InstrumentSnapshot
 from diagnostics.snapshot import Location, Order, Vehicle
+from shared import memory
 from shop.models import Location as LocationRow
 
 HOME = "main"  # The id of the shop that is made for orders of no known shop.
@@ -137,7 +136,7 @@ def import_jobs(
         mark_backwards(run.vehicle_pks)
         refresh_vehicles(sorted(run.vehicle_pks), at=at)
     run.summary.seconds = time.monotonic() - started
-    run.summary.peak_memory_mb = _peak_memory_mb()
+    run.summary.peak_memory_mb = memory.peak_mb()
     return run.summary
 
 
@@ -315,8 +314,3 @@ def _save_batch(batch: list[Taken], run: _Run) -> None:
     for taken, bad in saved.refused:
         run.line_by_order.pop(taken.order.id, None)
         run.refuse(taken.line, taken.order.id, bad)
-
-
-def _peak_memory_mb() -> float:
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return peak / (1_000_000 if sys.platform == "darwin" else 1_000)

@@ -5,7 +5,7 @@ from shop.models.number import NumberSeries
 from shop.models.order import RepairOrder
 from shop.models.staff import StaffMember
 from shop.models.taxonomy import Symptom, System
-from shop.models.vehicle import OdometerReading, Vehicle
+from shop.models.vehicle import OdometerReading, Vehicle, VehicleOtherId
 from shop.models.visit import (
     Authorisation,
     DeclinedItem,
@@ -35,5 +35,6 @@ __all__ = [
     "System",
     "TimeEntry",
     "Vehicle",
+    "VehicleOtherId",
     "WorkItem",
 ]

@@ -47,6 +47,16 @@ class Vehicle(models.Model):
         return ", ".join(filter(None, [words, str(self.year or "")])) or "Vehicle not described"
 
 
+class VehicleOtherId(models.Model):
+    """Another id under which a file named this vehicle, learned from its VIN."""
+
+    code = models.CharField("id", max_length=64, unique=True)
+    vehicle = models.ForeignKey("shop.Vehicle", on_delete=models.CASCADE, related_name="other_ids")
+
+    def __str__(self):
+        return self.code
+
+
 class OdometerReading(models.Model):
     """One reading of the odometer; one that goes backwards is kept, marked and explained."""
 

@@ -1,17 +1,18 @@
 """What is done in a process of its own: to fill a site, to see the memory it took, to start cold."""
 
 import json
-import resource
 import sys
 import time
 from pathlib import Path
+
+from shared import memory
 
 
 def main(act, *given):
     started = time.perf_counter()
     said = ACTS[act](*given) or {}
     said["seconds"] = said.get("seconds") or time.perf_counter() - started
-    said["peak_mb"] = _peak_mb()
+    said["peak_mb"] = memory.peak_mb()
     print(json.dumps(said))
 
 
@@ -59,15 +60,6 @@ def draw_plain(path):
     from weasyprint import HTML
 
     HTML(string=Path(path).read_text(encoding="utf-8")).write_pdf()
-
-
-def _peak_mb():
-    """Most memory held at once. Linux counts the process that started this one into `ru_maxrss`."""
-    status = Path("/proc/self/status")
-    if status.exists():
-        held = next(line for line in status.read_text().splitlines() if line.startswith("VmHWM"))
-        return int(held.split()[1]) / 1000
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
 
 
 def _start():

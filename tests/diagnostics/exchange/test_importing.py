@@ -13,7 +13,7 @@ from diagnostics.models import Instrument, ReturnVisit, TestRun
 from diagnostics.reading import read_locations, read_orders
 from shared.models import AuditEntry
 from shared.moments import Moment
-from shop.models import Complaint, Customer, Location, OdometerReading, RepairOrder, Vehicle
+from shop.models import Complaint, Customer, Location, OdometerReading, RepairOrder, Vehicle, VehicleOtherId
 from tests.factories import LocationFactory, OrderFactory, TestRunFactory, VehicleFactory
 from tests.second_opinion.generate import history
 
@@ -327,6 +327,23 @@ def test_the_other_id_of_a_vin_means_that_vehicle_further_down():
     take(*lines, order("R3", vehicle="V9"))
 
     assert Vehicle.objects.get().orders.count() == 3
+
+
+def test_an_id_learned_from_a_vin_means_the_same_vehicle_in_the_next_file():
+    take(order("R1", vehicle={"id": "V1", "vin": VIN}), order("R2", vehicle={"id": "V9", "vin": VIN}))
+
+    take(order("R3", vehicle={"id": "V9"}))
+
+    assert RepairOrder.objects.get(number="R3").vehicle.code == "V1"
+    assert Vehicle.objects.count() == 1
+
+
+def test_a_dry_run_learns_no_id():
+    lines = [order("R1", vehicle={"id": "V1", "vin": VIN}), order("R2", vehicle={"id": "V9", "vin": VIN})]
+
+    take(*lines, dry_run=True)
+
+    assert not VehicleOtherId.objects.exists()
 
 
 def test_an_id_that_gets_a_second_vin_is_refused():
