@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
+from diagnostics.models import TestRun
 from shop import closing, intake
 from shop.models import Customer, Location, RepairOrder, StaffMember, Vehicle
 from tests.browser.garage import make_papers
@@ -194,3 +195,91 @@ def test_a_draft_outlives_a_lost_connection(windows, places):
 
     later.goto(address)
     assert later.locator(".typed").count() == 0
+
+
+def readings_of(order):
+    return list(TestRun.objects.filter(order=order).values_list("value", flat=True))
+
+
+def reading_line(page, order):
+    page.goto(f"/orders/{order.pk}/record/reading/?code=rest_voltage&phase=before")
+    return page.get_by_label("Reading", exact=True)
+
+
+def loses_connection(page):
+    page.wait_for_load_state("networkidle")
+    page.context.set_offline(True)
+
+
+def test_a_reading_typed_without_a_connection_is_sent_once_when_it_is_back(windows, places):
+    page, order = windows.open("tobin", width=TABLET), places.order(FLAT)
+    before = len(readings_of(order))
+    line = reading_line(page, order)
+
+    loses_connection(page)
+    line.fill("11.87 V")
+    line.press("Enter")
+    waiting = page.get_by_role("status", name="Kept on this device")
+    assert "11.87 V" in waiting.inner_text()
+    assert line.input_value() == ""
+    page.context.set_offline(False)
+
+    page.get_by_text("Sent now and kept:").wait_for()
+    page.reload()
+    assert page.locator(".waiting").count() == 0
+    assert len(readings_of(order)) == before + 1
+
+
+def press_enter_into_a_dead_line(page, order, text, *, reached):
+    """Type a reading; its request is lost on the way, or reaches the server and the answer is lost."""
+
+    def lose(route):
+        if reached:
+            route.fetch(max_redirects=0)
+        route.abort()
+
+    line = reading_line(page, order)
+    page.route("**/record/reading/**", lose, times=1)
+    line.fill(text)
+    line.press("Enter")
+    page.wait_for_url("chrome-error://**")
+
+
+def test_a_reading_that_was_lost_on_its_way_is_sent_again(windows, places):
+    page, order = windows.open("tobin", width=TABLET), places.order(FLAT)
+    before = len(readings_of(order))
+
+    press_enter_into_a_dead_line(page, order, "12.44 V", reached=False)
+    assert len(readings_of(order)) == before
+    page.goto("/")
+
+    page.get_by_text("Sent now and kept:").wait_for()
+    assert len(readings_of(order)) == before + 1
+
+
+def test_a_reading_whose_answer_was_lost_is_not_kept_twice(windows, places):
+    page, order = windows.open("tobin", width=TABLET), places.order(FLAT)
+    before = len(readings_of(order))
+
+    press_enter_into_a_dead_line(page, order, "12.45 V", reached=True)
+    page.goto("/")
+
+    page.get_by_text("kept: ").or_(page.get_by_text("Kept: ")).first.wait_for()
+    page.goto("/")
+    assert page.locator(".waiting").count() == 0
+    assert len(readings_of(order)) == before + 1
+
+
+def test_a_question_about_a_reading_sent_late_is_answered_in_its_form(windows, places):
+    page, order = windows.open("tobin", width=TABLET), places.order(FLAT)
+    before = len(readings_of(order))
+    line = reading_line(page, order)
+
+    loses_connection(page)
+    line.fill("12 bananas")
+    line.press("Enter")
+    page.context.set_offline(False)
+    page.get_by_role("link", name="Open it and answer").click()
+
+    assert page.get_by_label("Reading", exact=True).input_value() == "12 bananas"
+    assert len(readings_of(order)) == before

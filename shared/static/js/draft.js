@@ -119,7 +119,8 @@
     });
 
     form.addEventListener("submit", (event) => {
-      if (navigator.onLine === false) {
+      // A form with data-resend is kept and sent again by resend.js.
+      if (navigator.onLine === false && !("resend" in form.dataset)) {
         event.preventDefault();
         say(form, "No connection. What you typed is kept on this device: press again when the connection is back.");
         return;
