@@ -111,6 +111,7 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(exist_ok=True)
 MEDIA_ROOT = DATA_DIR / "media"
+PHOTOS_DIR = DATA_DIR / "photos"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},

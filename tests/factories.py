@@ -30,6 +30,7 @@ from shop.models import (
     OdometerReading,
     OutsideEvent,
     PartFitted,
+    Photo,
     PlannedReturn,
     RepairOrder,
     StaffMember,
@@ -150,6 +151,21 @@ class PartFactory(DjangoModelFactory):
         model = PartFitted
 
     work = factory.SubFactory(WorkItemFactory)
+
+
+class PhotoFactory(InsideFactory):
+    class Meta:
+        model = Photo
+
+    ref = factory.Sequence(lambda n: f"P{n}")
+    place = "seen"
+    caption = "Arcing at the lead"
+    sha256 = "a" * 64
+    small_sha256 = "b" * 64
+    width = 400
+    height = 300
+    entered_by = "Isa Renk"
+    entered_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
 
 
 class DeclinedItemFactory(InsideFactory):

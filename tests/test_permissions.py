@@ -19,6 +19,7 @@ from diagnostics.models import Protocol, RequiredStep, ReturnVisit, TestKind
 from invoicing import issuing
 from invoicing.models import CustomerLink, IssuedDocument
 from shared.models import AuditEntry
+from shared.pictures import Picture
 from shop.models import StaffMember, WorkItem
 from tests.factories import (
     AdvisorFactory,
@@ -86,6 +87,8 @@ PAGES = {
     "order-bay": Page("/orders/{order}/bay/", BAY),
     "order-record": Page("/orders/{order}/record/note/", STAFF, STAFF),
     "order-record-row": Page("/orders/{order}/record/disposition/{run}/", BAY, BAY),
+    "photo": Page("/photos/{photo}/", STAFF),
+    "photo-small": Page("/photos/{photo}/small/", STAFF),
     # the library
     "testkind-list": Page("/tests/", STAFF),
     "testkind": Page("/tests/rest_voltage/", STAFF),
@@ -119,7 +122,7 @@ PAGES = {
 FORMS_OF_EVERYBODY = {
     "note", "attempt", "attempt-correction", "declined", "declined-follow-up", "minutes", "hand-off-taken",
     "planned-return", "outside-event", "promise", "technician", "waiting", "approval", "waiver-approval",
-    "hand-back",
+    "hand-back", "photo", "photo-set-aside",
 }  # fmt: skip
 
 
@@ -146,8 +149,9 @@ def order(people):
 
 
 @pytest.fixture
-def rows(order, people):
+def rows(order, people, settings, tmp_path):
     """One record of each kind on the order, by the word of its form."""
+    settings.PHOTOS_DIR = tmp_path / "photos"
     by = {"by": people["technician"], "at": NOON}
     complaint = ComplaintFactory(order=order, ref="C1")
     step = RequiredStep.objects.create(
@@ -181,6 +185,9 @@ def rows(order, people):
         "waiver-approval": step.pk,
         "correction": run.pk,
         "disposition": run.pk,
+        "photo-set-aside": recording.add_photos(
+            order, [Picture(b"large", b"small", 4, 3)], place="seen", caption="Arcing", **by
+        )[0].pk,
     }
 
 
@@ -198,6 +205,7 @@ def places(order, rows):
         "vehicle": order.vehicle_id,
         "customer": order.customer_id,
         "run": rows["disposition"],
+        "photo": rows["photo-set-aside"],
         "protocol": Protocol.objects.create(system="battery", symptom="flat_after_standing", made_at=NOON).pk,
         "instrument": InstrumentFactory().pk,
         "return": visit.pk,
@@ -254,9 +262,8 @@ def test_every_address_of_the_site_has_a_row():
 
 
 def test_each_row_names_the_address_it_speaks_of():
-    anything = dict.fromkeys(
-        ("order", "vehicle", "customer", "run", "protocol", "instrument", "return", "document", "link"), 1
-    )
+    braces = "order vehicle customer run photo protocol instrument return document link"
+    anything = dict.fromkeys(braces.split(), 1)
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()
     }

@@ -25,7 +25,7 @@ from diagnostics.models import TestKind
 from diagnostics.reading import read_instruments, read_orders
 from shared import chain
 from shared.wording import count_text
-from shop.models import RepairOrder, System
+from shop.models import Photo, RepairOrder, System
 
 ACTS = {
     "reported": ("note", "outside-event"),
@@ -38,6 +38,7 @@ ACTS = {
 }
 ACT_WORDS = {
     "note": "Add to what was said",
+    "photo": "Add photos",
     "outside-event": "Damage or other work",
     "attempt": "Record an attempt",
     "trial-plan": "Plan the trials",
@@ -65,6 +66,7 @@ class Section:
 
     ring: chain.Ring
     acts: tuple[tuple[str, str], ...]
+    photos: tuple[Any, ...] = ()
 
     @property
     def name(self) -> str:
@@ -146,7 +148,17 @@ class JobPage:
         issued = any(paper.kind == "findings" for paper in self.papers)
         found = rings(self.snapshot, self.assessment.findings, sheet_issued=issued)
         drawn = chain.rings([self._ring(ring) for ring in found])
-        return [Section(ring, self._acts(ring.anchor)) for ring in drawn]
+        return [
+            Section(ring, self._acts(ring.anchor), tuple(self.photos.get(ring.anchor, ()))) for ring in drawn
+        ]
+
+    @cached_property
+    def photos(self) -> dict[str, list[Photo]]:
+        """The photos that are in use, by the ring they belong to."""
+        by_place: dict[str, list[Photo]] = {}
+        for photo in self.order.photo_set.filter(set_aside_at__isnull=True):
+            by_place.setdefault(photo.place, []).append(photo)
+        return by_place
 
     @property
     def rings(self) -> list[chain.Ring]:
@@ -373,5 +385,7 @@ class JobPage:
         }
 
     def _acts(self, name: str) -> tuple[tuple[str, str], ...]:
-        offered = ((self.gaps.url(kind), ACT_WORDS[kind]) for kind in ACTS[name])
+        kinds = (*ACTS[name], "photo") if name in Photo.Place.values else ACTS[name]
+        at = {"photo": {"place": name}}
+        offered = ((self.gaps.url(kind, **at.get(kind, {})), ACT_WORDS[kind]) for kind in kinds)
         return tuple((url, word) for url, word in offered if url)

@@ -75,8 +75,8 @@ def _form_class(kind, row, user):
 
 def _bound(request, form_class, order, target):
     initial = form_class.initial_for(order, target) | from_address(form_class, request.GET)
-    data = request.POST if request.method == "POST" else None
-    return form_class(data, order=order, user=request.user, row=target, initial=initial)
+    data, files = (request.POST, request.FILES) if request.method == "POST" else (None, None)
+    return form_class(data, files, order=order, user=request.user, row=target, initial=initial)
 
 
 def _save(request, order, form):

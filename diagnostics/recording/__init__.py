@@ -6,6 +6,7 @@ from diagnostics.recording.entries import OrderIsClosed
 from diagnostics.recording.events import claim_effect, record_event, record_reversal
 from diagnostics.recording.explanations import approve, approve_waiver, explain, waive_step
 from diagnostics.recording.handoffs import acknowledge, hand_off
+from diagnostics.recording.photos import add_photos, set_aside_photo
 from diagnostics.recording.proof import record_check, record_trials
 from diagnostics.recording.readings import dispose_of_reading, live, record_test, supersede_test
 from diagnostics.recording.repair import add_work, amend_work, disturb
@@ -28,6 +29,7 @@ __all__ = [
     "acknowledge",
     "add_assumption",
     "add_note",
+    "add_photos",
     "add_suspect",
     "add_work",
     "amend_attempt",
@@ -56,6 +58,7 @@ __all__ = [
     "record_test",
     "record_time",
     "record_trials",
+    "set_aside_photo",
     "set_trial_plan",
     "set_waiting",
     "settle_assumption",

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from shop.desk import views
+from shop.desk import photos, views
 
 urlpatterns = [
     path("signin/", views.sign_in, name="signin"),
@@ -8,6 +8,8 @@ urlpatterns = [
     path("find/", views.find, name="find"),
     path("orders/new/", views.open_job, name="order-new"),
     path("orders/<int:pk>/complaints/new/", views.add_complaint, name="complaint-new"),
+    path("photos/<int:pk>/", photos.photo, name="photo"),
+    path("photos/<int:pk>/small/", photos.photo_small, name="photo-small"),
     path("vehicles/", views.VehicleList.as_view(), name="vehicle-list"),
     path("vehicles/<int:pk>/", views.vehicle_page, name="vehicle"),
     path("vehicles/<int:pk>/edit/", views.vehicle_edit, name="vehicle-edit"),

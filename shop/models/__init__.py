@@ -3,6 +3,7 @@ from shop.models.customer import Customer
 from shop.models.location import Location
 from shop.models.number import NumberSeries
 from shop.models.order import RepairOrder
+from shop.models.photo import Photo
 from shop.models.staff import StaffMember
 from shop.models.taxonomy import Symptom, System
 from shop.models.vehicle import OdometerReading, Vehicle, VehicleOtherId
@@ -28,6 +29,7 @@ __all__ = [
     "OdometerReading",
     "OutsideEvent",
     "PartFitted",
+    "Photo",
     "PlannedReturn",
     "RepairOrder",
     "StaffMember",

@@ -18,6 +18,7 @@ from tests.factories import (
     OrderFactory,
     OutsideEventFactory,
     PartFactory,
+    PhotoFactory,
     PlannedReturnFactory,
     StaffFactory,
     SymptomFactory,
@@ -69,6 +70,11 @@ BROKEN = {
     "workitem_has_ref": lambda: changed(WorkItemFactory(), ref=""),
     "work_kind_known": lambda: changed(WorkItemFactory(), kind="look"),
     "work_reason_known": lambda: changed(WorkItemFactory(), reason="habit"),
+    "photo_ref_once": lambda: again(PhotoFactory()),
+    "photo_has_ref": lambda: changed(PhotoFactory(), ref=""),
+    "photo_place_known": lambda: changed(PhotoFactory(), place="papers"),
+    "photo_has_caption": lambda: changed(PhotoFactory(), caption=""),
+    "photo_set_aside_is_whole": lambda: changed(PhotoFactory(), set_aside_reason="Blurred."),
     "part_condition_known": lambda: changed(PartFactory(), condition="found"),
 }
 

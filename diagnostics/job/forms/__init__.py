@@ -1,6 +1,16 @@
 """The forms of a job by the word in their address."""
 
-from diagnostics.job.forms import causes, corrections, explaining, proof, readings, repair, seeing, visit
+from diagnostics.job.forms import (
+    causes,
+    corrections,
+    explaining,
+    photos,
+    proof,
+    readings,
+    repair,
+    seeing,
+    visit,
+)
 from diagnostics.job.forms.base import JobForm
 
 FORMS: dict[str, type[JobForm]] = {
@@ -9,6 +19,8 @@ FORMS: dict[str, type[JobForm]] = {
     "correction": corrections.SupersedeForm,
     "disposition": corrections.DispositionForm,
     "note": seeing.NoteForm,
+    "photo": photos.PhotoForm,
+    "photo-set-aside": photos.SetAsidePhotoForm,
     "attempt": seeing.AttemptForm,
     "attempt-correction": seeing.AmendAttemptForm,
     "trial-plan": seeing.TrialPlanForm,

@@ -15,6 +15,8 @@ OF_THE_VISIT = {
     "declined",
     "declined-follow-up",
     "hand-back",
+    "photo",
+    "photo-set-aside",
     "hand-off-taken",
     "minutes",
     "note",
