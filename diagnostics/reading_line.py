@@ -99,8 +99,8 @@ def read_line(
     found = read_quantity(
         line, unit=unit, lo=lo, hi=hi, limit_unit=limit_unit, decimal_comma=decimal_comma, sure=sure
     )
-    ends = _limits_in(found.unit, lo, hi, limit_unit or unit or found.unit)
-    return Entry(body, _stands_for(found, *ends), found.unit, where, shown(found), found.resolution)
+    value = stands_for(found, lo, hi, limit_unit or unit)
+    return Entry(body, value, found.unit, where, shown(found), found.resolution)
 
 
 def shown(quantity: Quantity) -> str:
@@ -134,7 +134,17 @@ def _in_unit(limit: Decimal | None, unit: str, to: str) -> Decimal | None:
         return None
 
 
-def _stands_for(found: Quantity, lo: Decimal | None, hi: Decimal | None) -> Decimal | None:
+def stands_for(
+    found: Quantity, lo: Decimal | None, hi: Decimal | None, limit_unit: str = ""
+) -> Decimal | None:
+    """Return the number that stands for a quantity beside its limits, as `read_line` says; None if none can.
+
+    Raises
+    ------
+    Question
+        If a limit lies inside a range.
+    """
+    lo, hi = _limits_in(found.unit, lo, hi, limit_unit or found.unit)
     if found.form == "less than":
         return found.value if _settles_less(found.value, lo, hi) else None
     if found.form == "greater than":
