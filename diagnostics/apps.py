@@ -11,6 +11,7 @@ class DiagnosticsConfig(AppConfig):
         from shop import closing, hooks
 
         computing.offer(
+            "diagnostics.metrology.named",
             "diagnostics.sums.network",
             "diagnostics.sums.network_bytes",
             "diagnostics.sums.network_voltages",

@@ -14,7 +14,7 @@ from typing import Literal
 
 from diagnostics.snapshot import Instrument, Order, Test
 from shared.moments import Moment
-from shared.units import as_decimal, convert_exactly, same_kind
+from shared.units import NoSuchValue, as_decimal, convert_exactly, inverts, same_kind
 
 Outcome = Literal["pass", "fail"]
 
@@ -126,11 +126,18 @@ def limits_of(test: Test) -> Limits | None:
         return None
     if is_blank(test.limit_unit) or test.limit_unit == test.unit:
         return Limits(test.lo, test.hi)
-    return Limits(_in_reading_unit(test.lo, test), _in_reading_unit(test.hi, test))
+    lo, hi = _in_reading_unit(test.lo, test), _in_reading_unit(test.hi, test)
+    # At least 30 mpg is at most 7.84 L/100 km.
+    return Limits(hi, lo) if inverts(test.limit_unit, test.unit) else Limits(lo, hi)
 
 
 def _in_reading_unit(limit: Decimal | None, test: Test) -> Fraction | None:
-    return None if limit is None else convert_exactly(limit, test.limit_unit, test.unit)
+    if limit is None:
+        return None
+    try:
+        return convert_exactly(limit, test.limit_unit, test.unit)
+    except NoSuchValue:  # 0 mpg limits no number of litres.
+        return None
 
 
 def outcome(test: Test) -> Outcome | None:

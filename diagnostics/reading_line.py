@@ -1,5 +1,6 @@
-"""Reads one line of typing: `12.31 V`, `12,31`, `5.3mV @ fuse 14`, `fuse 14 5.3 mV`, `4k7`, `OL`.
+"""Reads one line of typing: a quantity, and the measuring point where it is another than usual.
 
+`12.31 V`, `5.3mV @ fuse 14`, `fuse 14 5.3 mV`. What the quantity may look like is in shared/quantities.py.
 Nothing is guessed: a line that can be read in two ways is answered with a question.
 """
 
@@ -9,146 +10,176 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-from shared.units import find_unit, same_kind
+from shared.numerals import plain
+from shared.quantities import LONGEST_TEXT, Quantity, Question, example, read_quantity
+from shared.units import NoSuchValue, convert, inverts, same_kind
+from shared.wording import quantity_text
 
-LONGEST_LINE = 64
-LONGEST_NUMBER = 40
 OVER_RANGE = "over range"
 
-_NUMBER = re.compile(r"^(?P<sign>[+-]?)\s*(?P<digits>[0-9][0-9.,]*|[.,][0-9]+)\s*(?P<unit>.*)$", re.DOTALL)
-# The letter stands in the place of the decimal point: 4k7 is 4.7 kΩ. IEC 60062:2016, clause 4. From memory.
-_LETTER_AS_POINT = re.compile(r"^(?P<whole>[0-9]+)(?P<letter>[RrkKM])(?P<part>[0-9]+)$")
 # A point before the number starts with a letter, and the unit is typed out: "fuse 14" alone is no reading.
 _POINT_FIRST = re.compile(
     r"^(?P<point>[^\W\d_][^@]*?)[\s,:]+(?P<rest>[+-]?(?:[0-9][0-9.,]*|[.,][0-9]+)\s*[^\d\s].*)$"
 )
-_LETTER_UNITS = {"R": "Ω", "r": "Ω", "k": "kΩ", "K": "kΩ", "M": "MΩ"}
-_OVER_RANGE = re.compile(
-    r"^(o\.?\s?l\.?|o/l|over[\s-]?range|over[\s-]?limit|over[\s-]?load|∞)$", re.IGNORECASE
+# These begin a quantity, so no point is looked for in front of it.
+_BEGINS_QUANTITY = re.compile(
+    r"^(?:o\.?\s?l\b|o/l|over|under|above|below|less|more|greater|at most|at least|minus)", re.IGNORECASE
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line as it was understood. `value` is None where the instrument showed over range."""
+    """One line as it was understood.
+
+    `value` is the number that stands for the reading, None where no number can. `observation` says what
+    the instrument showed where that is more than a number. `resolution` is the step of the last digit.
+    """
 
     typed: str
     value: Decimal | None
     unit: str
     point: str = ""
     observation: str = ""
+    resolution: Decimal | None = None
 
 
-class UnclearReading(ValueError):
-    """A line that cannot be read. The text asks for what is missing; `code` names it."""
-
-    def __init__(self, code: str, text: str) -> None:
-        self.code = code
-        super().__init__(text)
-
-
-def read_line(text: str, *, unit: str = "", point: str = "") -> Entry:
+def read_line(
+    text: str,
+    *,
+    unit: str = "",
+    point: str = "",
+    lo: Decimal | None = None,
+    hi: Decimal | None = None,
+    limit_unit: str = "",
+    decimal_comma: bool | None = None,
+    sure: bool = False,
+) -> Entry:
     """Return the reading that one typed line says.
 
     Parameters
     ----------
     text : str
-        A number with a decimal point or comma, then its unit. The measuring point, where it is another
-        than usual, stands behind an `@` or before the number. "OL" or "over range" in the place of the
-        number.
+        A quantity. The measuring point, where it is another than usual, stands behind an `@` or before
+        the number.
     unit : str
         The unit of the test, taken where none is typed; empty where the test has none.
     point : str
         The usual measuring point, taken where none is typed.
+    lo, hi : Decimal, optional
+        The limits. [limit_unit, or unit without one]
+    decimal_comma, sure
+        As in `read_quantity`.
 
     Returns
     -------
     Entry
         The value with the digits as typed, in the unit as typed. Over range has no value and says so
-        in `observation`.
+        in `observation`. A bound (`< 0.1`) is the value only where it settles on which side of the limits
+        the reading lies; else there is none. Of a range the end nearest to the limits is the value, or
+        without limits its middle, which is its best estimate (JCGM 100:2008 4.3.7, from memory).
 
     Raises
     ------
-    UnclearReading
+    Question
         If there is no finite number, the unit is missing, unknown or of another kind than the test's,
-        or a comma may be a decimal comma or part thousands.
+        the marks can be read in two ways, the size cannot be or is likely a slip, or a limit lies inside
+        a range.
     """
     typed = " ".join(text.split())
     body, at_sign, named = (part.strip() for part in typed.partition("@"))
     if at_sign and not named:
-        raise UnclearReading("point_missing", "Which point? Write it after the @, as in 5.3 mV @ fuse 14.")
-    if len(body) > LONGEST_LINE or len(named) > LONGEST_LINE:
-        raise UnclearReading("too_long", f"A reading or a point has at most {LONGEST_LINE} characters.")
-    where = named or point
-    if not body:
-        raise UnclearReading("empty", f"What did the instrument show? {_example(unit)}")
-    if _OVER_RANGE.match(body):
-        return Entry(body, None, unit, where, OVER_RANGE)
-    plain = body.replace("\u2212", "-").replace("\u2013", "-")
-    if not named and (leading := _POINT_FIRST.match(plain)):
-        where, plain = leading["point"], leading["rest"]
-    value, written = _number_and_unit(plain, unit)
-    return Entry(body, value, _unit_of(written, unit), where)
-
-
-def _number_and_unit(plain: str, unit: str) -> tuple[Decimal, str]:
-    if letter := _LETTER_AS_POINT.match(plain):
-        return Decimal(f"{letter['whole']}.{letter['part']}"), _LETTER_UNITS[letter["letter"]]
-    match = _NUMBER.match(plain)
-    if match is None:
-        raise UnclearReading("not_a_number", f"'{plain}' is not a number. {_example(unit)}")
-    return _decimal(match["sign"], match["digits"]), _with_prefix(match["unit"].strip(), unit)
-
-
-def _decimal(sign: str, digits: str) -> Decimal:
-    if digits.count(".") + digits.count(",") > 1:
-        raise UnclearReading(
-            "two_points", f"'{digits}' has two marks. Write the number with one decimal point."
-        )
-    whole, comma, part = digits.partition(",")
-    if comma and len(part) == 3 and whole.strip("0"):
-        raise UnclearReading(
-            "comma_unclear",
-            f"Is '{digits}' {whole}{part} or {whole}.{part}? Write it in one of these two ways.",
-        )
-    plain = digits.replace(",", ".").rstrip(".")
-    if len(plain) > LONGEST_NUMBER:
-        raise UnclearReading("too_long", f"A number has at most {LONGEST_NUMBER} digits.")
-    return Decimal(f"{sign}{plain}")
-
-
-def _with_prefix(written: str, unit: str) -> str:
-    """A bare k, K or M stands for kΩ or MΩ where the test reads resistance."""
-    reads_resistance = bool(unit) and same_kind(unit, "Ω")
-    return _LETTER_UNITS[written] if written in ("k", "K", "M") and reads_resistance else written
-
-
-def _unit_of(written: str, unit: str) -> str:
-    if not written:
-        if not unit:
-            raise UnclearReading("unit_missing", "In which unit? Write it after the number, as in 12.31 V.")
-        return unit
-    known = find_unit(written)
-    if unit and same_kind(written, unit):
-        return known.symbol if known else unit
-    if known is None:
-        raise UnclearReading(
-            "unit_unknown",
-            f"'{written}' is not a unit this site knows. {_example(unit)} A point goes after an @.",
-        )
-    if unit:
-        raise UnclearReading("unit_of_another_kind", _another_kind(known.symbol, known.kind, unit))
-    return known.symbol
-
-
-def _another_kind(symbol: str, kind: str, unit: str) -> str:
-    expected = find_unit(unit)
-    asks = f"{expected.kind}, in {unit}" if expected else unit
-    return (
-        f"{symbol} measures {kind}, and this test asks for {asks}. "
-        "Is it another test, or does the instrument show another unit?"
+        raise Question("point_missing", "Which point? Write it after the @, as in 5.3 mV @ fuse 14.")
+    if len(body) > LONGEST_TEXT or len(named) > LONGEST_TEXT:
+        raise Question("too_long", f"A reading or a point has at most {LONGEST_TEXT} characters.")
+    where, line = named or point, plain(body)
+    if not named and not _BEGINS_QUANTITY.match(line) and (leading := _POINT_FIRST.match(line)):
+        where, line = leading["point"], leading["rest"]
+    if not line:
+        raise Question("empty", f"What did the instrument show? {example(unit)}")
+    found = read_quantity(
+        line, unit=unit, lo=lo, hi=hi, limit_unit=limit_unit, decimal_comma=decimal_comma, sure=sure
     )
+    value = stands_for(found, lo, hi, limit_unit or unit)
+    return Entry(body, value, found.unit, where, shown(found), found.resolution)
 
 
-def _example(unit: str) -> str:
-    return f"Write the number that the instrument shows, such as 12.31 {unit or 'V'}."
+def shown(quantity: Quantity) -> str:
+    """Return what the instrument showed where that is more than a number: "less than 0.1 Ω"."""
+    if quantity.form == "plain":
+        return ""
+    if quantity.value is None:
+        return OVER_RANGE
+    if quantity.low is not None and quantity.high is not None:
+        return f"{quantity.low:f} to {quantity_text(quantity.high, quantity.unit)}"
+    number = quantity_text(quantity.value, quantity.unit)
+    if quantity.tolerance is not None:
+        return f"{number} ± {quantity_text(quantity.tolerance, quantity.unit)}"
+    return f"{'less' if quantity.form == 'less than' else 'more'} than {number}"
+
+
+def _limits_in(
+    unit: str, lo: Decimal | None, hi: Decimal | None, limit_unit: str
+) -> tuple[Decimal | None, Decimal | None]:
+    """The limits in the unit of the reading; none where they are of another kind."""
+    if not same_kind(unit, limit_unit):
+        return None, None
+    first, second = (_in_unit(limit, limit_unit, unit) for limit in (lo, hi))
+    return (second, first) if inverts(unit, limit_unit) else (first, second)
+
+
+def _in_unit(limit: Decimal | None, unit: str, to: str) -> Decimal | None:
+    try:
+        return None if limit is None else convert(limit, unit, to)
+    except NoSuchValue:
+        return None
+
+
+def stands_for(
+    found: Quantity, lo: Decimal | None, hi: Decimal | None, limit_unit: str = ""
+) -> Decimal | None:
+    """Return the number that stands for a quantity beside its limits, as `read_line` says; None if none can.
+
+    Raises
+    ------
+    Question
+        If a limit lies inside a range.
+    """
+    lo, hi = _limits_in(found.unit, lo, hi, limit_unit or found.unit)
+    if found.form == "less than":
+        return found.value if _settles_less(found.value, lo, hi) else None
+    if found.form == "greater than":
+        return found.value if _settles_more(found.value, lo, hi) else None
+    if found.low is not None and found.high is not None:
+        return _end_that_counts(found, found.low, found.high, lo, hi)
+    return found.value
+
+
+def _settles_less(bound: Decimal | None, lo: Decimal | None, hi: Decimal | None) -> bool:
+    """Whether every value below the bound lies on the side of the limits on which the bound lies."""
+    assert bound is not None
+    return (lo is None and hi is not None and bound <= hi) or (lo is not None and bound < lo)
+
+
+def _settles_more(bound: Decimal | None, lo: Decimal | None, hi: Decimal | None) -> bool:
+    assert bound is not None
+    return (hi is None and lo is not None and bound >= lo) or (hi is not None and bound > hi)
+
+
+def _end_that_counts(
+    found: Quantity, low: Decimal, high: Decimal, lo: Decimal | None, hi: Decimal | None
+) -> Decimal | None:
+    """The end of a range that is nearest to a limit, whichever side both ends lie on."""
+    limits = [limit for limit in (lo, hi) if limit is not None]
+    if not limits:
+        return found.value
+    if any(low < limit < high for limit in limits) or _side(low, lo, hi) != _side(high, lo, hi):
+        raise Question(
+            "range_across_limit",
+            f"A limit lies between {low:f} and {high:f} {found.unit}. Which value counts?",
+            (f"{low} {found.unit}", f"{high} {found.unit}"),
+        )
+    return min((low, high), key=lambda end: min(abs(end - limit) for limit in limits))
+
+
+def _side(value: Decimal, lo: Decimal | None, hi: Decimal | None) -> int:
+    return -1 if lo is not None and value < lo else 1 if hi is not None and value > hi else 0

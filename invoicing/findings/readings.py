@@ -21,7 +21,7 @@ from diagnostics.snapshot import Instrument, Test
 from invoicing.findings.names import Names
 from invoicing.findings.sheet import Row, Strip, Taken
 from invoicing.wording import bare, code_words
-from shared.units import convert, same_kind
+from shared.units import NoSuchValue, convert, same_kind
 from shared.wording import limits_text, quantity_text
 
 WITHIN = "within limits"
@@ -181,5 +181,8 @@ def _strip(pair: Pair, names: Names, instruments: Mapping[str, Instrument]) -> S
 def _digits_in(test: Test | None, main: Test) -> str:
     if test is None or test.value is None or not same_kind(test.unit, main.unit):
         return ""
-    value: Decimal = convert(test.value, test.unit, main.unit)
+    try:
+        value: Decimal = convert(test.value, test.unit, main.unit)
+    except NoSuchValue:
+        return ""
     return f"{value:f}"

@@ -3,12 +3,24 @@
 from decimal import Decimal
 from fractions import Fraction
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import constants
 
-from shared.units import UNITS, UnitsDoNotMatch, convert, convert_exactly, find_unit, is_known, same_kind
+from shared.units import (
+    UNITS,
+    NoSuchValue,
+    UnitsDoNotMatch,
+    convert,
+    convert_exactly,
+    find_unit,
+    inverts,
+    is_known,
+    same_kind,
+    scaled,
+)
 
 
 @pytest.mark.parametrize(
@@ -200,3 +212,111 @@ def test_there_and_back_is_the_same_value(unit, value, data):
 def test_units_of_two_kinds_are_not_converted(unit, to, message):
     with pytest.raises(UnitsDoNotMatch, match=message):
         convert(Decimal(1), unit, to)
+
+
+# pint 0.25 (an independent table of units): what it spells otherwise than we do, as factor and unit.
+PINT = {
+    "Ω": "ohm", "µΩ": "microohm", "mΩ": "milliohm", "kΩ": "kiloohm", "MΩ": "megaohm", "GΩ": "gigaohm",
+    "CCA": "A", "°C": "degC", "°F": "degF", "inHg": "inch_Hg", "inH2O": "inch_H2O_39F",
+    "mmHg": "millimeter_Hg", "kgf/cm²": "kgf/cm**2", "Torr": "torr", "mTorr": "millitorr",
+    "µmHg": "micrometer_Hg", "N·m": "N*m", "N·cm": "N*cm", "kgf·m": "kgf*m", "ft-lb": "foot*lbf",
+    "in-lb": "inch*lbf", "km/h": "kilometer/hour", "m/s²": "m/s**2", "g0": "standard_gravity",
+    "mm²": "mm**2", "cm²": "cm**2", "m²": "m**2", "in²": "inch**2", "in": "inch", "gal": "gallon",
+    "qt": "quart", "pt": "pint", "fl oz": "floz", "imp gal": "imperial_gallon", "cu in": "inch**3",
+    "mm³": "mm**3", "m³": "m**3", "mpg": "mile/gallon", "mpg imp": "mile/imperial_gallon",
+    "m³/h": "m**3/hour", "cfm": "ft**3/min", "gal/h": "gallon/hour", "gal/min": "gallon/min",
+    "L/h": "L/hour", "lb/h": "lb/hour", "kg/h": "kg/hour", "mg/stroke": "mg", "%": "percent",
+    "°": "degree", "arcmin": "arcminute", "g/cm³": "g/cm**3", "kg/m³": "kg/m**3",
+    "PS": "metric_horsepower", "BTU/h": "Btu_it/hour", "BTU": "Btu_it", "Ah": "A*hour", "mAh": "mA*hour",
+    "Wh": "W*hour", "kWh": "kW*hour", "t": "tonne", "1": "", "H": "henry", "mH": "millihenry",
+    "µH": "microhenry", "h": "hour", "d": "day", "lx": "lux", "kbit/s": "kilobit/s",
+    "Mbit/s": "megabit/s",
+}  # fmt: skip
+PINT_MULTIPLES = {
+    "ksi": (1000, "psi"), "oz-in": (1 / 16, "inch*lbf"), "32nds": (1 / 32, "inch"),
+    "inH2O": (25.4 * 9.80665, "Pa"), "mmH2O": (9.80665, "Pa"),
+}  # fmt: skip
+# Scales of their own, with one unit each: there is nothing to convert.
+ALONE = {"λ", "AFR", "SG", "pH", "dB", "dB(A)"}
+# pint takes mercury of 13.5951 g/cm3 too, but states the product to fewer digits.
+ROUNDED_IN_PINT = {"inHg", "mmHg", "µmHg"}
+
+
+@pytest.fixture(scope="module")
+def registry():
+    return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
+def gauge(symbol):
+    """The unit without its mark of absolute pressure: bara is bar."""
+    bare = symbol.removesuffix(" abs")
+    return {"kPaa": "kPa", "bara": "bar", "psia": "psi", "inHgA": "inHg"}.get(bare, bare)
+
+
+def in_pint(registry, symbol):
+    factor, name = PINT_MULTIPLES.get(gauge(symbol), (1, PINT.get(gauge(symbol), gauge(symbol))))
+    return registry.Quantity(factor, name)
+
+
+@pytest.mark.parametrize(
+    "unit", [u for u in UNITS if u.symbol not in ALONE | {"L/100 km"}], ids=lambda u: u.symbol
+)
+def test_every_unit_agrees_with_pint(registry, unit):
+    base = next(u for u in UNITS if u.kind == unit.kind and not u.offset)
+    one, other = in_pint(registry, unit.symbol), in_pint(registry, base.symbol)
+    theirs = one.to(other.units).magnitude / other.magnitude
+
+    ours = float(convert_exactly(Decimal(1), unit.symbol, base.symbol))
+
+    is_rounded = {gauge(unit.symbol), gauge(base.symbol)} & ROUNDED_IN_PINT
+    assert ours == pytest.approx(theirs, rel=1e-5 if is_rounded else 1e-9)
+
+
+@given(st.decimals(min_value="0.1", max_value=500, places=1))
+def test_litres_per_100_km_agree_with_pint(registry, value):
+    theirs = (100 / registry.Quantity(float(value), "mile/gallon")).to("L/km").magnitude
+
+    assert float(convert_exactly(value, "mpg", "L/100 km")) == pytest.approx(theirs, rel=1e-9)
+
+
+def test_units_that_stand_alone_have_no_other_of_their_kind():
+    kinds = [u.kind for u in UNITS]
+
+    assert all(kinds.count(u.kind) == 1 for u in UNITS if u.symbol in ALONE)
+
+
+# Fuel economy counts the other way round: 235.2146 / mpg is L/100 km (NIST SP 811 appendix B.8, from memory).
+@pytest.mark.parametrize(("mpg", "litres"), [("30", "7.840486"), ("235.2145833", "1"), ("50", "4.704292")])
+def test_miles_per_gallon_and_litres_per_100_km_are_reciprocal(mpg, litres):
+    assert float(convert(Decimal(mpg), "mpg", "L/100 km")) == pytest.approx(float(litres), rel=1e-6)
+    assert inverts("mpg", "L/100 km")
+    assert not inverts("mpg", "km/L")
+
+
+@given(st.decimals(min_value="0.01", max_value=1000, places=2))
+def test_fuel_economy_goes_there_and_back_exactly(value):
+    there = convert_exactly(value, "mpg imp", "L/100 km")
+
+    assert convert_exactly(there, "L/100 km", "mpg imp") == Fraction(value)
+
+
+def test_nothing_per_100_km_is_no_number_of_miles():
+    with pytest.raises(NoSuchValue, match="0 has no counterpart in L/100 km"):
+        convert(Decimal(0), "L/100 km", "mpg")
+
+
+@pytest.mark.parametrize(
+    ("unit", "factor", "other"),
+    [
+        ("V", 1000, "kV"),
+        ("V", Fraction(1, 1000), "mV"),
+        ("bar", Fraction(1, 1000), "mbar"),
+        ("°C", 1000, None),
+        ("ft", 1000, None),
+        ("L/100 km", 1000, None),
+    ],
+)
+def test_the_unit_of_the_next_prefix_is_found_where_there_is_one(unit, factor, other):
+    found = scaled(unit, Fraction(factor))
+
+    assert (found and found.symbol) == other

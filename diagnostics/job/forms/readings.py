@@ -15,7 +15,8 @@ from diagnostics.job.on_order import caution_texts, plain_name, reading_words, t
 from diagnostics.models import Instrument, TestKind, TestRun
 from diagnostics.models.protocol import PHASES
 from diagnostics.reading import read_order
-from diagnostics.reading_line import UnclearReading, read_line
+from diagnostics.reading_line import read_line
+from shared.quantities import Question
 from shared.wording import limits_text
 
 RESULTS = [("pass", "as it should be"), ("fail", "not as it should be")]
@@ -158,7 +159,7 @@ class ReadingForm(JobForm):
             data["entry"] = read_line(
                 data["reading"], unit=self.unit, point=data.get("point") or self.usual_point
             )
-        except UnclearReading as question:
+        except Question as question:
             self.add_error("reading", ValidationError(str(question), code=question.code))
         return data
 
