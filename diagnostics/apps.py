@@ -11,6 +11,9 @@ class DiagnosticsConfig(AppConfig):
         from shop import closing, hooks
 
         computing.offer(
+            "diagnostics.codes.answers",
+            "diagnostics.codes.live",
+            "diagnostics.codes.structure",
             "diagnostics.metrology.named",
             "diagnostics.sums.network",
             "diagnostics.sums.network_bytes",
