@@ -154,10 +154,12 @@ def registry() -> dict[str, Computation]:
 
 def find(name: Any) -> Computation:
     """Return the computation of that name, or raise `Refused`."""
-    known = registry()
-    if not isinstance(name, str) or name not in known:
+    if not isinstance(name, str):
+        raise Refused("name", "The name of a computation is missing.", "a name of `compute --list`")
+    found = _registry.get(name) or registry().get(name)
+    if found is None:
         raise Refused("name", f"There is no computation {_shown(name)}.", "a name of `compute --list`")
-    return known[name]
+    return found
 
 
 def compute(name: Any, given: Any) -> Any:
@@ -172,7 +174,14 @@ def compute(name: Any, given: Any) -> Any:
     found = find(name)
     if not isinstance(given, Mapping):
         raise Refused("given", "The values must be an object.", '{"key": value}')
-    answer = found.answer(given)
+    try:
+        answer = found.answer(given)
+    except ArithmeticError:
+        answer = math.nan
+    except Refused:
+        raise
+    except ValueError as error:  # A function's own refusal, which knows no field.
+        raise Refused("given", str(error) or "These values cannot be used.", "other values") from error
     if not _finite(answer):
         raise Refused("given", "These values lead to no finite answer.", "values of ordinary size")
     return answer
