@@ -54,6 +54,7 @@ def hand_back(
     by: Any,
     at: datetime,
     outcome: str,
+    left_at: datetime | None = None,
     odometer_out: Decimal | None = None,
     odometer_explanation: str = "",
     reason: str = "",
@@ -61,7 +62,8 @@ def hand_back(
 ) -> RepairOrder:
     """Hand the vehicle back: outcome, odometer, and the reason for what stays open.
 
-    Everything left open is kept in the audit trail, one entry with rule and subject of each.
+    Everything left open is kept in the audit trail, one entry with rule and subject of each. `left_at` is
+    when it was handed over, where that is written down later.
     """
     with transaction.atomic():
         order = (
@@ -71,6 +73,8 @@ def hand_back(
             raise ValidationError(f"Job {order.number} was handed back already.", code="closed_already")
         if outcome not in RepairOrder.Outcome.values:
             raise ValidationError("Choose the outcome of this job.", code="outcome_missing")
+        if left_at and (question := hand_over_question(order, left_at)):
+            raise ValidationError(question, code="left_before_arrival")
         gaps = left_open(order, at=at)
         if gaps and not reason.strip():
             raise ValidationError(
@@ -80,7 +84,7 @@ def hand_back(
         if planned:
             _plan(order, planned, by=by, at=at)
         before = audit.values(order)
-        _close(order, by=by, at=at, outcome=outcome, reason=reason.strip() if gaps else "")
+        _close(order, by=by, at=left_at or at, outcome=outcome, reason=reason.strip() if gaps else "")
         if odometer_out is not None:
             _read_out(order, odometer_out, odometer_explanation)
         was, now = audit.difference(before, audit.values(order))
@@ -90,6 +94,18 @@ def hand_back(
         )
         hooks.vehicles_changed([order.vehicle_id], at=at)
     return order
+
+
+def hand_over_question(order: RepairOrder, left_at: datetime) -> str:
+    """Return what to ask about the moment of a hand-over, or an empty text."""
+    left, opened = moment_at(left_at, order.location.zone), order.opened
+    came_later = left.instant < opened.instant if opened.instant else left.on < opened.on
+    if not came_later:
+        return ""
+    return (
+        f"It cannot leave on {left.on:%d %b %Y} before it came in on {opened.on:%d %b %Y}. "
+        "Check day and time of the hand-over."
+    )
 
 
 def odometer_question(order: RepairOrder, value: Decimal) -> str:

@@ -12,9 +12,10 @@ from django.db.models import Max
 from django.db.models.functions import Cast, Length
 
 from shared import audit
-from shared.moments import moment_at
+from shared.moments import Moment, moment_at
 from shop import hooks
 from shop.models import (
+    Authorisation,
     Complaint,
     Customer,
     Location,
@@ -51,6 +52,7 @@ def open_order(
     complaints: list[ComplaintEntry],
     by: StaffMember,
     at: datetime,
+    arrived_at: datetime | None = None,
     odometer: Decimal | None = None,
     odometer_explanation: str = "",
     promised_at: datetime | None = None,
@@ -58,9 +60,14 @@ def open_order(
     planned_ref: str = "",
     since_repair: bool = False,
     waiting_on: str = "technician",
+    technician: str = "",
+    minutes_agreed: int | None = None,
 ) -> RepairOrder:
-    """Open a repair order with its complaints and return it."""
-    opened = moment_at(at, location.zone)
+    """Open a repair order with its complaints and return it.
+
+    `arrived_at` is when the vehicle came in, where it is written down later than that.
+    """
+    opened = moment_at(arrived_at or at, location.zone)
     order = RepairOrder.objects.create(
         number=_next_number(),
         location=location,
@@ -76,7 +83,8 @@ def open_order(
         opened_by=by.signs_as,
         entered_by=by,
         waiting_on=waiting_on,
-        waiting_since=at,
+        waiting_since=arrived_at or at,
+        technician=technician,
     )
     if odometer is not None:
         read_odometer(order, moment="in", value=odometer, explanation=odometer_explanation)
@@ -85,6 +93,8 @@ def open_order(
         vehicle.save(update_fields=["keeper"])
     for position, entry in enumerate(complaints):
         _add_complaint(order, entry, position, by=by, at=at)
+    if minutes_agreed:
+        _agree(order, minutes_agreed, opened, by=by)
     audit.record("open", order, by=by, after=audit.values(order), order_number=order.number)
     hooks.vehicles_changed([vehicle.pk], at=at)
     return order
@@ -157,6 +167,14 @@ def keep_customer(customer: Customer, *, by: StaffMember) -> Customer:
 def keep_vehicle(vehicle: Vehicle, *, by: StaffMember) -> Vehicle:
     """Save a new or changed vehicle; a new one gets the next id."""
     return _keep(vehicle, "V", by=by)
+
+
+def _agree(order: RepairOrder, minutes: int, given: Moment, *, by: StaffMember) -> None:
+    """Keep the minutes of diagnosis that the customer agrees to while the key is handed over."""
+    agreed = Authorisation(order=order, position=0, minutes=minutes)
+    agreed.given = given
+    agreed.save()
+    audit.record("authorise minutes", agreed, by=by, after=audit.values(agreed), order_number=order.number)
 
 
 def _keep(record, letter: str, *, by: StaffMember):

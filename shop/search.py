@@ -12,6 +12,8 @@ from shop.vin import clean_vin
 
 MOST_RESULTS = 20
 FEWEST_PHONE_DIGITS = 4
+FEWEST_DIGITS_OF_A_PHONE = 6  # A plate of digits alone is shorter. Common practice, no source found.
+VIN_LENGTH = 17  # ISO 3779.
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,17 @@ class Found:
     def is_cut(self) -> bool:
         """Whether a list is as long as it may be."""
         return MOST_RESULTS in (len(self.vehicles), len(self.customers))
+
+
+def entered_as(text: str) -> dict[str, str]:
+    """Return which field of a new job a text that found nothing belongs to: VIN, phone, plate or name."""
+    text = " ".join(text.split())
+    digits = sum(letter.isdigit() for letter in text)
+    if len(clean_vin(text)) == VIN_LENGTH and digits:
+        return {"vin": clean_vin(text)}
+    if digits >= FEWEST_DIGITS_OF_A_PHONE and not any(letter.isalpha() for letter in text):
+        return {"phone": text}
+    return {"plate": text.upper()} if digits else {"name": text}
 
 
 def find(text: str) -> Found:

@@ -22,6 +22,7 @@ from diagnostics.models import (
     TestKind,
     TestRun,
 )
+from invoicing.models import IssuedDocument
 from shop.models import (
     Complaint,
     Customer,
@@ -344,3 +345,17 @@ class ReturnVisitFactory(DjangoModelFactory):
     verdict = "comeback"
     reason = "same complaint"
     computed_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+
+class DocumentFactory(DjangoModelFactory):
+    class Meta:
+        model = IssuedDocument
+
+    order = factory.SubFactory(OrderFactory)
+    kind = "findings"
+    version = factory.Sequence(lambda n: n + 1)
+    data = factory.LazyAttribute(lambda paper: {"job": paper.order.number})
+    data_sha256 = "a" * 64
+    template_version = "1"
+    issued_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    issued_by = "Maud Kerrow"

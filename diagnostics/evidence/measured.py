@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from diagnostics.evidence import wording
-from diagnostics.evidence.finding import Raised, Signature
+from diagnostics.evidence.finding import Finding, Raised, Signature
 from diagnostics.evidence.proof import is_assumption_open
 from diagnostics.evidence.terms import Counted, Terms, is_signed
 from diagnostics.judging import calibration_remark, is_blank, limits_fit_unit
@@ -19,6 +19,31 @@ def required_skipped(terms: Terms) -> Iterator[Raised]:
         for step in complaint.required:
             if (step.code.strip(), step.phase, complaint.id) not in done:
                 yield _skipped(terms, complaint, step)
+
+
+def finding_of_step(
+    findings: Iterable[Finding], complaint: str, step: RequiredStep | str, *, is_waived: bool
+) -> Finding | None:
+    """Return what R4 finds of one required step that is not done, or nothing.
+
+    The same test may be required before and after the work. Both findings then have one subject, and a
+    waiver explains only the step it stands on.
+
+    Parameters
+    ----------
+    findings : findings of `evaluate`
+        Of the order.
+    complaint : str
+        Id of the complaint.
+    step : RequiredStep or str
+        The step, or its code.
+    is_waived : bool
+        Whether a waiver is signed on this step.
+    """
+    code = step if isinstance(step, str) else step.code
+    own = [f for f in findings if f.rule == "R4" and f.subject == f"{complaint}:{code}"]
+    fitting = (f for f in own if (f.state == "explained") is is_waived)
+    return next(fitting, own[0] if own else None)
 
 
 def _skipped(terms: Terms, complaint: Complaint, step: RequiredStep) -> Raised:

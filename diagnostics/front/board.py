@@ -1,4 +1,7 @@
-"""Who each open job waits on, with its chain."""
+"""Who each open job waits on, with its chain.
+
+Only the jobs that are shown are read and assessed: of each kind of person the longest waits, or one page.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from django.db.models import F
+from django.core.paginator import Page, Paginator
+from django.db.models import Case, Count, F, QuerySet, Value, When, Window
+from django.db.models.functions import RowNumber
 
 from diagnostics.assessment import Assessment, assess_snapshot
 from diagnostics.evidence import Ring, rings
@@ -14,7 +19,10 @@ from diagnostics.models import ReturnVisit
 from diagnostics.reading import read_instruments, read_orders
 from shop.models import RepairOrder
 
-MOST_JOBS = 200
+JOBS_A_WAIT = 12
+"""How many jobs of each wait stand on the front page."""
+JOBS_A_PAGE = 40
+OLDEST_WAIT_FIRST = (F("waiting_since").asc(nulls_first=True), F("pk").asc())
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,27 +41,57 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """The jobs that wait on one kind of person, oldest wait first."""
+    """The jobs that wait on one kind of person, oldest wait first; `total` counts those not shown, too."""
 
     key: str
     title: str
+    total: int
     jobs: list[Job] = field(default_factory=list)
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether there are more than are shown."""
+        return self.total > len(self.jobs)
 
 
 def board(*, roles: Sequence[str], now: datetime) -> list[Wait]:
-    """Return the open jobs by who they wait on; what waits on the reader comes first."""
-    waits = {key: Wait(key, _title(key, roles)) for key in _keys(roles)}
-    orders = list(
-        RepairOrder.objects.open()
-        .with_people()
-        .order_by(F("waiting_since").asc(nulls_first=True), "pk")[:MOST_JOBS]
-    )
-    assessed = _assess(orders)
-    returns = _returns(orders)
-    for order in orders:
-        job = _job(order, assessed[order.number], returns.get(order.pk), now)
-        waits[order.waiting_on or "advisor"].jobs.append(job)
-    return [wait for wait in waits.values() if wait.jobs]
+    """Return the open jobs by who they wait on, the longest waits of each; those on the reader come first."""
+    totals = {row["wait"]: row["jobs"] for row in _open().values("wait").annotate(jobs=Count("pk"))}
+    waits = {key: Wait(key, _title(key, roles), totals[key]) for key in _keys(roles) if key in totals}
+    place = Window(RowNumber(), partition_by=F("wait"), order_by=OLDEST_WAIT_FIRST)
+    longest = _open().annotate(place=place).filter(place__lte=JOBS_A_WAIT)
+    for job in _jobs(longest.with_people().order_by(*OLDEST_WAIT_FIRST), now):
+        waits[job.order.wait].jobs.append(job)
+    return list(waits.values())
+
+
+def one_wait(key: str, *, roles: Sequence[str], now: datetime, page: str = "") -> tuple[Wait, Page]:
+    """Return one page of all the jobs that wait on one kind of person, and where in the list it stands."""
+    waiting = _open().filter(wait=key).with_people().order_by(*OLDEST_WAIT_FIRST)
+    shown = Paginator(waiting, JOBS_A_PAGE).get_page(page)
+    jobs = _jobs(shown.object_list, now)
+    return Wait(key, _title(key, roles), shown.paginator.count, jobs), shown
+
+
+def _open() -> QuerySet[RepairOrder]:
+    """Return the open orders, each with its `wait`: a job that names nobody waits on the desk."""
+    wait = Case(When(waiting_on="", then=Value("advisor")), default=F("waiting_on"))
+    return RepairOrder.objects.open().annotate(wait=wait)
+
+
+def _jobs(chosen: QuerySet[RepairOrder], now: datetime) -> list[Job]:
+    orders = list(chosen)
+    assessed, returns, issued = _assess(orders), _returns(orders), _with_sheet(orders)
+    return [
+        _job(
+            order,
+            assessed[order.number],
+            came_back=returns.get(order.pk),
+            sheet_issued=order.pk in issued,
+            now=now,
+        )
+        for order in orders
+    ]
 
 
 def _keys(roles: Sequence[str]) -> list[str]:
@@ -85,9 +123,22 @@ def _returns(orders: list[RepairOrder]) -> dict[int, ReturnVisit]:
     return {visit.return_order_id: visit for visit in counted}
 
 
-def _job(order: RepairOrder, assessment: Assessment, came_back: ReturnVisit | None, now: datetime) -> Job:
+def _with_sheet(orders: list[RepairOrder]) -> set[int]:
+    """Return the orders whose findings sheet is issued, by the relation that the room of papers brings."""
+    issued = RepairOrder.objects.filter(pk__in=[order.pk for order in orders], documents__kind="findings")
+    return set(issued.values_list("pk", flat=True))
+
+
+def _job(
+    order: RepairOrder,
+    assessment: Assessment,
+    *,
+    came_back: ReturnVisit | None,
+    sheet_issued: bool,
+    now: datetime,
+) -> Job:
     complaints = assessment.order.complaints
-    chain = rings(assessment.order, assessment.findings, sheet_issued=False)
+    chain = rings(assessment.order, assessment.findings, sheet_issued=sheet_issued)
     what_next = order.waiting_note or _next(chain)
     return Job(
         order=order,
@@ -108,4 +159,4 @@ def _next(chain: tuple[Ring, ...]) -> str:
             return f"{ring.name.capitalize()}: {ring.open_findings[0].title}."
         if ring.state == "ahead":
             return f"Next: {ring.name}."
-    return "Papers to issue."
+    return "Ready to hand back."

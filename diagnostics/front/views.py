@@ -1,19 +1,21 @@
 from django.shortcuts import render
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
-from diagnostics.front.board import MOST_JOBS, board
+from diagnostics.front.board import board, one_wait
 from shared.access import roles
 from shop.models import RepairOrder
 
 
 @roles("advisor", "technician", "owner")
+@require_safe
 def front(request):
-    """The open jobs, and who each one waits on."""
-    waits = board(roles=request.user.roles, now=timezone.now())
-    shown = sum(len(wait.jobs) for wait in waits)
-    context = {
-        "waits": waits,
-        "shown": shown,
-        "total": RepairOrder.objects.open().count() if shown == MOST_JOBS else shown,
-    }
-    return render(request, "diagnostics/front.html", context)
+    """The open jobs, and who each one waits on; all that wait on one kind of person, page by page."""
+    people, now = request.user.roles, timezone.now()
+    wanted = request.GET.get("waiting", "")
+    if wanted in RepairOrder.WaitingOn.values:
+        wait, page = one_wait(wanted, roles=people, now=now, page=request.GET.get("page", ""))
+        return render(request, "diagnostics/front_wait.html", {"wait": wait, "page_obj": page})
+    waits = board(roles=people, now=now)
+    total = sum(wait.total for wait in waits)
+    return render(request, "diagnostics/front.html", {"waits": waits, "total": total})

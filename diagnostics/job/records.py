@@ -96,7 +96,7 @@ class Records:
     def step(self, subject: str) -> RequiredStep | None:
         """The required step that a finding of R4 names: complaint id:step code. The one not done first."""
         named = [step for step in self.steps if f"{step.complaint.ref}:{step.code}" == subject]
-        return min(named, key=self.is_done, default=None)
+        return min(named, key=lambda step: (self.is_done(step), _is_left_out(step)), default=None)
 
     def is_done(self, step: RequiredStep) -> bool:
         """Whether a test of this step is on record as done, in its phase and for its complaint."""
@@ -104,6 +104,11 @@ class Records:
         return any(
             (run.code, run.phase, run.complaint_ref, run.status) == wanted for run in self.tests.values()
         )
+
+
+def _is_left_out(step: RequiredStep) -> bool:
+    """Whether a waiver stands on the step, with the second name where it needs one."""
+    return step.is_waived and bool(step.waiver_approved_by or not step.critical)
 
 
 def _by_complaint(rows) -> dict[str, list]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnostics.evidence import Finding
+from diagnostics.evidence import Finding, finding_of_step
 from diagnostics.job.on_order import caution_texts, plain_name, reading_words
 from diagnostics.job.records import Records
 from diagnostics.models import RequiredStep, TestKind
@@ -47,14 +47,15 @@ def required_steps(
     order: Order, findings: tuple[Finding, ...], records: Records, kinds: dict[str, TestKind]
 ) -> list[Step]:
     """Return the required steps of all complaints, in the order on the record."""
-    found = {finding.subject: finding for finding in findings if finding.rule == "R4"}
     texts = caution_texts(kinds)
-    return [_step(row, records, found, order, kinds, texts) for row in records.steps]
+    return [_step(row, records, findings, order, kinds, texts) for row in records.steps]
 
 
-def _step(row: RequiredStep, records: Records, found, order: Order, kinds, texts) -> Step:
+def _step(row: RequiredStep, records: Records, findings, order: Order, kinds, texts) -> Step:
     kind = kinds.get(row.code)
-    finding = None if records.is_done(row) else found.get(f"{row.complaint.ref}:{row.code}")
+    finding = None
+    if not records.is_done(row):
+        finding = finding_of_step(findings, row.complaint.ref, row.code, is_waived=row.is_waived)
     return Step(
         row=row,
         kind=kind,

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnostics.comebacks import Carried, carried
-from diagnostics.evidence import Finding
+from diagnostics.evidence import Finding, finding_of_step
 from diagnostics.job.on_order import plain_name
 from diagnostics.judging import describe
 from diagnostics.models import TestKind
@@ -114,13 +114,12 @@ def trials_words(index: Order, left: Carried) -> tuple[str, ...]:
 def _steps(
     index: Order, findings: Sequence[Finding], later: Order, kinds: Mapping[str, TestKind]
 ) -> list[SkippedStep]:
-    found = {finding.subject: finding for finding in findings if finding.rule == "R4"}
     done = {(test.code.strip(), test.phase, test.complaint) for test in index.tests if test.status == "done"}
     return [
-        _skipped(step, found[f"{complaint.id}:{step.code}"], later, kinds)
+        _skipped(step, finding, later, kinds)
         for complaint, step in _required(index)
-        if f"{complaint.id}:{step.code}" in found
-        and (step.code.strip(), step.phase, complaint.id) not in done
+        if (step.code.strip(), step.phase, complaint.id) not in done
+        and (finding := finding_of_step(findings, complaint.id, step, is_waived=step.waiver is not None))
     ]
 
 

@@ -19,6 +19,9 @@ from invoicing.findings.sheet import Proof
 from shared.wording import count_text
 
 MOST_READ_AGAIN = 3
+MISSING = (
+    "“What could we not verify?” says what is missing"  # By its heading: on a screen no part has a number.
+)
 NOT_CONFIRMED = "We could not confirm that the repair worked."
 
 
@@ -93,7 +96,7 @@ def clean_bound(trials: int) -> int:
 def _again(
     failed: Sequence[Counted], terms: Terms, names: Names, instruments: Mapping[str, Instrument]
 ) -> tuple[str, ...]:
-    """The failing readings as they were taken again; those that were not stand under part 7."""
+    """The failing readings as they were taken again; those that were not are among the unverified."""
     read = [(first, last) for first in failed if (last := latest(terms.after_with_outcome(first.test)))]
     lines = [_read_again(first.test, last.test, names, instruments) for first, last in read[:MOST_READ_AGAIN]]
     if len(read) > MOST_READ_AGAIN:
@@ -171,7 +174,7 @@ def _carried_by(
         )
         return wording.listed([one for one in (reading if again else "", tries) if one])
     if chain.outcome == NOT_YET_PROVED:
-        return f"{tries}, but part 7 says what is missing" if tries else "part 7 says what is missing"
+        return f"{tries}, but {MISSING}" if tries else MISSING
     if chain.outcome == DECLINED:
         return _declined_reading(terms, complaint, names, instruments)
     best = terms.attempts.get(complaint.id, ())

@@ -7,6 +7,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from invoicing import sheets
 from invoicing.warranty_note import NothingToPromise
+from shared.wording import NBSP, count_text
 from shop.models import RepairOrder
 
 
@@ -61,4 +62,5 @@ class PaperCommand(BaseCommand):
         if as_json:
             self.stdout.write(json.dumps(written))
         else:
-            self.stdout.write("{out}: {pages} pages, {bytes} bytes, SHA-256 {sha256}".format(**written))
+            pages = count_text(written["pages"], "page").replace(NBSP, " ")
+            self.stdout.write("{out}: {long}, {bytes} bytes, SHA-256 {sha256}".format(**written, long=pages))

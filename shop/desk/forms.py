@@ -4,7 +4,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from shop.models import Complaint, Customer, RepairOrder, Symptom, Vehicle
+from shared.past_moment import PastMomentField
+from shop.models import Complaint, Customer, RepairOrder, StaffMember, Symptom, Vehicle
 from shop.vin import clean_vin, form_fault
 
 HOW_OFTEN = [
@@ -153,7 +154,7 @@ class ComplaintForm(forms.Form):
     symptom = SymptomChoiceField(label="Symptom", required=False)
     how_often = forms.ChoiceField(label="How often?", choices=HOW_OFTEN, required=False)
     seen_at_desk = forms.ChoiceField(label="Seen at the desk?", choices=SEEN_AT_DESK, required=False)
-    seen_why = forms.CharField(label="Because", required=False, max_length=300)
+    seen_why = forms.CharField(label="Why it was seen at the desk, or not", required=False, max_length=300)
     recreate = forms.CharField(
         label="How to bring it about",
         required=False,
@@ -201,6 +202,9 @@ class ComplaintForm(forms.Form):
         return symptom.pattern if symptom else ""
 
 
+SELDOM = ("odometer_explanation", "arrived_at", "visit", "waiting_on")
+
+
 class VisitForm(forms.Form):
     odometer = forms.DecimalField(
         label="Odometer now",
@@ -222,8 +226,20 @@ class VisitForm(forms.Form):
         required=False,
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
+    arrived_at = PastMomentField(
+        label="Came in, if not just now", help_text="For a job that is written up later, from paper."
+    )
     since_repair = forms.BooleanField(
         label="The customer, or one of us, links this to an earlier repair", required=False
+    )
+    technician = forms.ChoiceField(label="Technician", required=False)
+    minutes_agreed = forms.IntegerField(
+        label="Minutes agreed",
+        required=False,
+        min_value=1,
+        max_value=10_000,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        help_text="Of finding the fault, as the customer agrees to now: 60",
     )
     visit = forms.ChoiceField(label="Kind of visit", choices=RepairOrder.Visit, initial="symptom")
     planned_ref = forms.ChoiceField(label="Planned return it belongs to", required=False)
@@ -231,6 +247,9 @@ class VisitForm(forms.Form):
 
     def __init__(self, *args, planned_returns=(), **kwargs):
         super().__init__(*args, **kwargs)
+        people = StaffMember.objects.filter(is_active=True, is_technician=True)
+        names = people.order_by("signs_as").values_list("signs_as", flat=True)
+        self.fields["technician"].choices = [("", "nobody yet"), *((name, name) for name in names)]
         self.fields["planned_ref"].choices = [
             ("", "none"),
             *(
@@ -240,3 +259,13 @@ class VisitForm(forms.Form):
         ]
         if not planned_returns:
             del self.fields["planned_ref"]
+
+    @property
+    def seldom(self):
+        """The fields that stand folded away."""
+        return [self[name] for name in SELDOM]
+
+    @property
+    def is_seldom_open(self):
+        """Whether the fold stands open: where something in it is to be put right."""
+        return any(field.errors for field in self.seldom)

@@ -1,7 +1,10 @@
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.contrib.auth.views import LoginView, LogoutView
 from django.db.models import Count, Max
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.views.decorators.http import require_http_methods
@@ -47,7 +50,9 @@ def find(request):
     found = search.find(text)
     if found.orders:
         return redirect(found.orders[0])
-    return render(request, "shop/find.html", {"form": form, "found": found, "text": text})
+    new_url = f"{reverse('order-new')}?{urlencode(search.entered_as(text))}" if text else ""
+    context = {"form": form, "found": found, "text": text, "new_url": new_url}
+    return render(request, "shop/find.html", context)
 
 
 @roles("advisor", "owner")
@@ -202,10 +207,19 @@ def _job_forms(request, vehicle, customer):
         "visit_form": VisitForm(data, prefix="visit", planned_returns=list(planned)),
     }
     if vehicle is None:
-        forms["vehicle_form"] = VehicleForm(data, prefix="vehicle")
+        forms["vehicle_form"] = VehicleForm(
+            data, prefix="vehicle", initial=_looked_for(request, "plate", "vin")
+        )
     if customer is None:
-        forms["customer_form"] = ShortCustomerForm(data, prefix="customer")
+        forms["customer_form"] = ShortCustomerForm(
+            data, prefix="customer", initial=_looked_for(request, "name", "phone")
+        )
     return forms
+
+
+def _looked_for(request, *names):
+    """What was looked for and not found is not typed twice."""
+    return {name: request.GET[name] for name in names if name in request.GET}
 
 
 def _open(request, vehicle, customer, forms):

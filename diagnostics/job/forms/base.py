@@ -89,10 +89,11 @@ class JobForm(forms.Form):
         field = self.fields[name]
         choices = self.on_order.complaints
         field.choices = [("", "the job as a whole"), *choices] if blank else choices
-        if len(choices) == 1 and not blank:
-            field.initial = choices[0][0]
-            field.widget = forms.HiddenInput()
+        if len(choices) == 1:
             self.initial.setdefault(name, choices[0][0])
+            field.initial = choices[0][0]
+            if not blank:
+                field.widget = forms.HiddenInput()
 
 
 class MomentFields(forms.Form):

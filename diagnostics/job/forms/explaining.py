@@ -11,6 +11,7 @@ from diagnostics.assessment import assess
 from diagnostics.evidence import RULES
 from diagnostics.job.forms.base import EVERYBODY, JobForm, ReasonField
 from diagnostics.models import Explanation, RequiredStep
+from shared.past_moment import PastMomentField
 from shop import closing
 from shop.models import RepairOrder
 
@@ -156,6 +157,9 @@ class HandBackForm(JobForm):
     template = "diagnostics/job_close.html"
 
     outcome = forms.ChoiceField(label="Outcome", choices=RepairOrder.Outcome, widget=forms.RadioSelect)
+    left_at = PastMomentField(
+        label="Handed over, if not just now", help_text="For a hand-over that is written up later."
+    )
     odometer_out = forms.DecimalField(
         label="Odometer at hand-over", min_value=0, max_digits=9, required=False
     )
@@ -180,6 +184,12 @@ class HandBackForm(JobForm):
         unit = self.order.get_odo_unit_display()
         self.fields["odometer_out"].label = f"Odometer at hand-over, {unit}"
 
+    def clean_left_at(self):
+        left_at = self.cleaned_data["left_at"]
+        if left_at and (question := closing.hand_over_question(self.order, left_at)):
+            raise ValidationError(question, code="left_before_arrival")
+        return left_at
+
     def clean_odometer_out(self):
         value = self.cleaned_data["odometer_out"]
         said = self.data.get(self.add_prefix("odometer_explanation"), "").strip()
@@ -203,6 +213,6 @@ class HandBackForm(JobForm):
             if data["return_reason"]
             else None
         )
-        names = ("outcome", "odometer_out", "odometer_explanation", "reason")
+        names = ("outcome", "left_at", "odometer_out", "odometer_explanation", "reason")
         closing.hand_back(self.order, by=by, at=at, planned=planned, **self.given(*names))
         return f"Job {self.order.number} is handed back."

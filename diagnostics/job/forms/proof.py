@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from diagnostics import recording
 from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields
+from shared.wording import count_text
 from shop.models import WorkItem
 
 
@@ -51,7 +52,8 @@ class TrialsForm(MomentFields, JobForm):
             **self.given(*names),
         )
         data = self.cleaned_data
-        return f"Kept: {data['n']} tries, came back {data['recurrences']} times."
+        back = count_text(data["recurrences"], "time") if data["recurrences"] else "never"
+        return f"Kept: {_tries(data['n'])}, came back {back}."
 
 
 class CheckForm(MomentFields, JobForm):
@@ -75,3 +77,7 @@ class CheckForm(MomentFields, JobForm):
         item = WorkItem.objects.get(order=self.order, ref=self.cleaned_data["work"])
         recording.record_check(item, by=by, at=at, done=self.moment(), **self.given("checked_by", "note"))
         return "Kept: the check."
+
+
+def _tries(n: int) -> str:
+    return count_text(n, "try", "tries")

@@ -171,6 +171,12 @@ class ReadingForm(JobForm):
     def usual_point(self) -> str:
         return self.test_kind.point if self.test_kind else ""
 
+    @property
+    def _is_repeatable(self) -> bool:
+        """Whether it can be taken again after the repair: by its kind, unless the person says it cannot."""
+        by_kind = self.test_kind.repeatable if self.test_kind else True
+        return by_kind and not self.cleaned_data.get("only_now", False)
+
     def reading_values(self) -> dict[str, Any]:
         """The fields of the test run that the typed values make."""
         data = self.cleaned_data
@@ -182,7 +188,7 @@ class ReadingForm(JobForm):
             "instrument": data.get("instrument"),
             "isolates": data.get("isolates", ""),
             "conditions": data.get("conditions", ""),
-            "repeatable": self.test_kind.repeatable if self.test_kind else True,
+            "repeatable": self._is_repeatable,
         }
         if self._how != TestKind.Kind.NUMERIC:
             return values | {
@@ -227,7 +233,7 @@ class TestRunForm(MomentFields, ReadingForm):
     template = "diagnostics/job_record.html"
     field_order = [
         "code", "complaint", "phase", "reading", "result", "observation", "instrument", "point", "isolates",
-        "conditions", "lo", "hi", "limit_says", "info_only", "done_by", "done_on", "done_at",
+        "conditions", "only_now", "lo", "hi", "limit_says", "info_only", "done_by", "done_on", "done_at",
     ]  # fmt: skip
 
     how = forms.CharField(widget=forms.HiddenInput, required=False)
@@ -235,12 +241,19 @@ class TestRunForm(MomentFields, ReadingForm):
     complaint = forms.ChoiceField(label="For which complaint")
     test_unit = forms.CharField(label="Unit of the limits", max_length=32, required=False)
     info_only = forms.BooleanField(label="For information only: not to be judged", required=False)
+    only_now = forms.BooleanField(
+        label="It cannot be taken again after the repair",
+        required=False,
+        help_text="The part is gone by then, or the test destroys it: the part unplugged, a cut-open filter.",
+    )
     done_by = DoneByField(label="Done by")
 
     def prepare(self):
         super().prepare()
         self.choose_complaint()
         self.fields["done_by"].offer(self)
+        if self.test_kind is not None and not self.test_kind.repeatable:
+            self.fields.pop("only_now")
         if self.test_kind is None:
             self.fields["code"] = forms.CharField(label="What is measured", max_length=200)
             self.order_fields(self.field_order)
@@ -253,6 +266,8 @@ class TestRunForm(MomentFields, ReadingForm):
     def _put_limits_of_kind(self):
         kind = self.test_kind
         self.fields.pop("test_unit")
+        if kind.lo is None and kind.hi is None:
+            self.folds = MomentFields.folds  # Without the maker's limit the reading says nothing: ask for it.
         for name, value in (("lo", kind.lo), ("hi", kind.hi), ("limit_says", kind.limit_says)):
             self.fields[name].initial = value
             if name != "limit_says":

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from diagnostics import recording
 from diagnostics.job.forms.base import EVERYBODY, DoneByField, JobForm, MomentFields, WhyField
 from diagnostics.models import Attempt
+from shared.wording import count_text
 from shop.models import Complaint
 
 
@@ -61,7 +62,11 @@ class AttemptForm(MomentFields, JobForm):
         k, n, outcome = data.get("k"), data.get("n"), data.get("outcome")
         if k is not None and n is not None and k > n:
             self.add_error(
-                "k", ValidationError(f"It cannot show {k} times in {n} tries.", code="more_than_tries")
+                "k",
+                ValidationError(
+                    f"It cannot show {k} times in {n} tries.",
+                    code="more_than_tries",
+                ),
             )
         if outcome == Attempt.Outcome.REPRODUCED and k == 0:
             self.add_error(
@@ -139,7 +144,7 @@ class TrialPlanForm(JobForm):
     def save(self, *, by, at):
         data = self.given("n", "conditions")
         recording.set_trial_plan(complaint_of(self), by=by, at=at, **data)
-        return f"Planned: {data['n']} trials."
+        return f"Planned: {count_text(data['n'], 'trial')}."
 
 
 def complaint_of(form: JobForm) -> Complaint:

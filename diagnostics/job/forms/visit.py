@@ -7,6 +7,7 @@ from django import forms
 from diagnostics import recording
 from diagnostics.job.forms.base import EVERYBODY, DoneByField, JobForm, MomentFields
 from diagnostics.models import HandOff
+from shared.wording import count_text
 from shop.models import OutsideEvent, RepairOrder, TimeEntry
 
 DATE = {"widget": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
@@ -26,7 +27,7 @@ class MinutesForm(MomentFields, JobForm):
     def save(self, *, by, at):
         minutes = self.cleaned_data["minutes"]
         recording.authorise_minutes(self.order, by=by, at=at, minutes=minutes, given=self.moment())
-        return f"{minutes} minutes agreed."
+        return f"{count_text(minutes, 'minute')} agreed."
 
 
 class TimeForm(MomentFields, JobForm):
@@ -44,14 +45,12 @@ class TimeForm(MomentFields, JobForm):
     def prepare(self):
         self.choose_complaint(blank=True)
         self.fields["done_by"].offer(self)
-        if len(self.on_order.complaints) == 1:
-            self.fields["complaint"].initial = self.on_order.complaints[0][0]
 
     def save(self, *, by, at):
         data = self.given("minutes", "kind", "done_by")
         complaint = self.cleaned_data["complaint"]
         recording.record_time(self.order, by=by, at=at, done=self.moment(), complaint_ref=complaint, **data)
-        return f"{data['minutes']} minutes kept."
+        return f"{count_text(data['minutes'], 'minute')} kept."
 
 
 class HandOffForm(MomentFields, JobForm):

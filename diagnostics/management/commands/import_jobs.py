@@ -107,7 +107,9 @@ class Progress:
 def told(summary, *, dry_run):
     """Return the outcome in words."""
     counts = f"{summary.created} created, {summary.updated} updated, {summary.unchanged} unchanged"
-    lists = f"{summary.locations} locations, {summary.instruments} instruments, {summary.vehicles} vehicles"
+    lists = ", ".join(
+        _counted(getattr(summary, f"{noun}s"), noun) for noun in ("location", "instrument", "vehicle")
+    )
     pace = (
         f"{summary.seconds:.1f} s, {summary.lines_per_second:,.0f} lines/s, {summary.peak_memory_mb:.0f} MB."
     )
@@ -116,8 +118,12 @@ def told(summary, *, dry_run):
         head = "Nothing was changed. Orders that would be"
     elif not summary.kept:
         head = "Nothing was kept, because not all lines are good. Orders that would be"
-    refused = f"{summary.refused} of {summary.lines} lines refused"
+    refused = f"{summary.refused} of {_counted(summary.lines, 'line')} refused"
     return f"{head}: {counts}; {refused}. Lists: {lists}. {pace}"
+
+
+def _counted(count, noun):
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _lines(count):

@@ -1,14 +1,18 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from diagnostics import returns
-from diagnostics.front.board import MOST_JOBS, board
+from diagnostics.front import board as board_module
+from diagnostics.front.board import board
 from shop.models import RepairOrder
 from tests.factories import (
     AdvisorFactory,
     ComplaintFactory,
+    DocumentFactory,
     LocationFactory,
     OrderFactory,
     ReturnVisitFactory,
@@ -157,22 +161,60 @@ def test_the_page_says_of_a_passed_promise_that_it_is_late(client):
     assert ": late." in client.get("/").content.decode()
 
 
-def test_the_page_shows_the_jobs_that_wait_longest_and_says_how_many_there_are(client, monkeypatch):
-    monkeypatch.setattr("diagnostics.front.board.MOST_JOBS", 2)
-    monkeypatch.setattr("diagnostics.front.views.MOST_JOBS", 2)
+def test_the_page_shows_the_longest_waits_of_each_and_the_way_to_all(client, monkeypatch):
+    monkeypatch.setattr("diagnostics.front.board.JOBS_A_WAIT", 2)
     client.force_login(AdvisorFactory())
     for hours in (1, 2, 3):
         waiting("parts", hours=hours, number=f"{hours}0{hours}")
+    waiting("customer", number="900")
 
     response = client.get("/")
 
     page = response.content.decode().replace("\xa0", " ")
-    assert numbers(response.context["waits"]) == {"parts": ["303", "202"]}
-    assert "3 jobs, and who each one waits on" in page
+    assert numbers(response.context["waits"]) == {"parts": ["303", "202"], "customer": ["900"]}
+    assert "4 jobs, and who each one waits on" in page
+    assert 'href="?waiting=parts">Show all 3' in page
     assert "The 2 that wait longest are shown." in page
+    assert "?waiting=customer" not in page
 
 
-def test_two_hundred_jobs_are_the_most_on_one_page():
+def test_all_that_wait_on_one_come_in_pages(client, monkeypatch):
+    monkeypatch.setattr("diagnostics.front.board.JOBS_A_PAGE", 2)
+    client.force_login(AdvisorFactory())
+    for hours in (1, 2, 3):
+        waiting("parts", hours=hours, number=f"{hours}0{hours}")
+    waiting("technician", number="900")
+
+    pages = [client.get(f"/?waiting=parts&page={page}") for page in (1, 2)]
+
+    assert [numbers([page.context["wait"]]) for page in pages] == [
+        {"parts": ["303", "202"]},
+        {"parts": ["101"]},
+    ]
+    assert "On parts: 3 jobs" in pages[0].content.decode().replace("\xa0", " ")
+
+
+def test_a_job_that_names_nobody_is_among_all_that_wait_on_the_desk(client):
+    client.force_login(AdvisorFactory())
+    OrderFactory(number="7")
+
+    assert numbers([client.get("/?waiting=advisor").context["wait"]]) == {"advisor": ["7"]}
+
+
+def test_a_wait_on_nobody_known_shows_the_front_page(client):
+    client.force_login(AdvisorFactory())
+    waiting("parts")
+
+    assert "waits" in client.get("/?waiting=nobody").context
+
+
+def test_only_the_jobs_that_are_shown_are_assessed(monkeypatch):
+    assessed = []
+    real = board_module.assess_snapshot
+    monkeypatch.setattr(board_module, "JOBS_A_WAIT", 3)
+    monkeypatch.setattr(
+        board_module, "assess_snapshot", lambda order, **kw: assessed.append(order.id) or real(order, **kw)
+    )
     vehicle, location = VehicleFactory(), LocationFactory()
     RepairOrder.objects.bulk_create(
         OrderFactory.build(vehicle=vehicle, location=location, number=f"{n}") for n in range(201)
@@ -180,7 +222,17 @@ def test_two_hundred_jobs_are_the_most_on_one_page():
 
     (wait,) = board(roles=[], now=NOW)
 
-    assert len(wait.jobs) == MOST_JOBS == 200
+    assert (wait.total, assessed) == (201, ["0", "1", "2"])
+
+
+def test_a_job_whose_findings_sheet_is_issued_has_its_papers_joined():
+    issued, not_issued = waiting("customer", hours=2), waiting("customer", hours=1)
+    DocumentFactory(order=issued, kind="findings")
+    DocumentFactory(order=not_issued, kind="warranty")
+
+    (wait,) = board(roles=[], now=NOW)
+
+    assert [job.rings[-1].state for job in wait.jobs] == ["joined", "ahead"]
 
 
 def test_the_page_of_an_empty_shop_says_so(client):
@@ -201,3 +253,15 @@ def test_the_page_takes_as_many_queries_for_many_jobs_as_for_one(
 
     with django_assert_num_queries(len(few)):
         client.get("/")
+
+
+def test_all_of_one_wait_take_as_many_queries_for_many_jobs_as_for_one(client, django_assert_num_queries):
+    client.force_login(TechnicianFactory())
+    waiting("technician")
+    with CaptureQueriesContext(connection) as few:
+        client.get("/?waiting=technician")
+    for _ in range(12):
+        waiting("technician")
+
+    with django_assert_num_queries(len(few)):
+        client.get("/?waiting=technician")
