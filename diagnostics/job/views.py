@@ -15,6 +15,7 @@ from diagnostics.job.forms.explaining import HandBackForm
 from diagnostics.job.page import JobPage
 from diagnostics.recording import OrderIsClosed
 from shared.access import roles
+from shared.uploads import was_too_large
 from shop.models import RepairOrder
 
 
@@ -73,8 +74,10 @@ def _form_class(kind, row, user):
 
 def _bound(request, form_class, order, target):
     initial = form_class.initial_for(order, target) | from_address(form_class, request.GET)
-    data = request.POST if request.method == "POST" else None
-    return form_class(data, order=order, user=request.user, row=target, initial=initial)
+    data, files = (request.POST, request.FILES) if request.method == "POST" else (None, None)
+    form = form_class(data, files, order=order, user=request.user, row=target, initial=initial)
+    form.upload_refused = was_too_large(request)
+    return form
 
 
 def _save(form, user):
@@ -96,7 +99,7 @@ def _put_cursor(form):
 def _back(request, order, form):
     if request.POST.get("back") == "bay":
         return reverse("order-bay", args=[order.pk])
-    return f"{order.get_absolute_url()}#{form.anchor}"
+    return form.goes_to
 
 
 def _bay_context(request, order, form=None):

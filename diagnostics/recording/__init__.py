@@ -1,6 +1,13 @@
 """Everything people write into an order: keyword-only acts, one transaction and one audit entry each."""
 
 from diagnostics.recording.assumptions import accept_assumption, add_assumption, settle_assumption
+from diagnostics.recording.captures import (
+    add_capture,
+    amend_capture,
+    put_on_sheet,
+    read_again,
+    set_aside_capture,
+)
 from diagnostics.recording.causes import add_suspect, amend_cause, name_cause, settle_suspect
 from diagnostics.recording.entries import OrderIsClosed
 from diagnostics.recording.events import claim_effect, record_event, record_reversal
@@ -27,10 +34,12 @@ __all__ = [
     "accept_assumption",
     "acknowledge",
     "add_assumption",
+    "add_capture",
     "add_note",
     "add_suspect",
     "add_work",
     "amend_attempt",
+    "amend_capture",
     "amend_cause",
     "amend_declined",
     "amend_work",
@@ -48,6 +57,8 @@ __all__ = [
     "name_cause",
     "plan_return",
     "promise",
+    "put_on_sheet",
+    "read_again",
     "record_attempt",
     "record_check",
     "record_event",
@@ -56,6 +67,7 @@ __all__ = [
     "record_test",
     "record_time",
     "record_trials",
+    "set_aside_capture",
     "set_trial_plan",
     "set_waiting",
     "settle_assumption",

@@ -1,6 +1,16 @@
 """The forms of a job by the word in their address."""
 
-from diagnostics.job.forms import causes, corrections, explaining, proof, readings, repair, seeing, visit
+from diagnostics.job.forms import (
+    captures,
+    causes,
+    corrections,
+    explaining,
+    proof,
+    readings,
+    repair,
+    seeing,
+    visit,
+)
 from diagnostics.job.forms.base import JobForm
 
 FORMS: dict[str, type[JobForm]] = {
@@ -8,6 +18,11 @@ FORMS: dict[str, type[JobForm]] = {
     "test": readings.TestRunForm,
     "correction": corrections.SupersedeForm,
     "disposition": corrections.DispositionForm,
+    "capture": captures.CaptureForm,
+    "capture-correction": captures.AmendCaptureForm,
+    "capture-sheet": captures.CaptureOnSheetForm,
+    "capture-aside": captures.SetAsideCaptureForm,
+    "capture-again": captures.ReadAgainForm,
     "note": seeing.NoteForm,
     "attempt": seeing.AttemptForm,
     "attempt-correction": seeing.AmendAttemptForm,
