@@ -3,6 +3,8 @@
 from django.utils import timezone
 
 from diagnostics import returns
+from diagnostics.recording.captures import READ_CAPTURE
+from diagnostics.signals.reading import read_signal, sweep
 from shared.outbox import handles
 
 
@@ -10,3 +12,15 @@ from shared.outbox import handles
 def recompute_returns():
     """Recompute every pair of visits."""
     returns.refresh_all(at=timezone.now())
+
+
+@handles(READ_CAPTURE)
+def read_capture(capture_pk):
+    """Read a recorded signal and keep what is computed from it."""
+    read_signal(capture_pk, at=timezone.now())
+
+
+@handles("sweep_captures", daily=True)
+def sweep_captures():
+    """Throw away files of uploads that never became a record."""
+    sweep(at=timezone.now())

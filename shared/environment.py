@@ -31,6 +31,16 @@ def words(environ: Mapping[str, str], name: str, default: str = "") -> list[str]
     return [word.strip() for word in environ.get(name, default).split(",") if word.strip()]
 
 
+def megabytes(environ: Mapping[str, str], name: str, default: int, most: int) -> int:
+    """Return a size written in whole megabytes (of 1,000,000), in bytes."""
+    text = environ.get(name, "").strip()
+    if not text:
+        return default * 1_000_000
+    if not (text.isascii() and text.isdigit()) or not 1 <= int(text) <= most:
+        raise ImproperlyConfigured(f"{name} is '{text}'. Write a whole number of megabytes, 1 to {most}.")
+    return int(text) * 1_000_000
+
+
 def database(environ: Mapping[str, str], data_dir: Path) -> dict[str, object]:
     """Return Django's database entry for DATABASE_URL; without it, SQLite in `data_dir`."""
     url = environ.get("DATABASE_URL", "").strip()

@@ -112,6 +112,14 @@ STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(exist_ok=True)
 MEDIA_ROOT = DATA_DIR / "media"
 PHOTOS_DIR = DATA_DIR / "photos"
+
+# Uploads go to the disk piece by piece, never into memory, and no further than the limit.
+UPLOAD_LIMIT = environment.megabytes(os.environ, "UPLOAD_LIMIT_MB", default=500, most=100_000)
+FILE_UPLOAD_HANDLERS = ["shared.uploads.Guard", "django.core.files.uploadhandler.TemporaryFileUploadHandler"]
+FILE_UPLOAD_PERMISSIONS = 0o640
+FILE_UPLOAD_TEMP_DIR = DATA_DIR / "uploads"
+FILE_UPLOAD_TEMP_DIR.mkdir(exist_ok=True)
+CAPTURES_DIR = DATA_DIR / "captures"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},

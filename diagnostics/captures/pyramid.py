@@ -29,6 +29,7 @@ from numpy.typing import NDArray
 
 FORM = 1
 FACTOR = 8
+MOST_SHOWN = 16  # Channels of one window.
 HEADER = struct.Struct("<6d")  # What `Window.packed` begins with.
 
 Floats = NDArray[np.float32]
@@ -82,6 +83,11 @@ class Pyramid:
         self._dt: float | None = about["dt"]
 
     @property
+    def shown(self) -> int:
+        """How many channels a window holds: the first ones, where there are more than can be drawn."""
+        return min(self.channels, MOST_SHOWN)
+
+    @property
     def end(self) -> float:
         """Where the last sample ends, one step after it. [s]"""
         if self._dt is not None:
@@ -111,33 +117,32 @@ class Pyramid:
         ValueError
             If the stretch is empty or not finite, or the width is below 1.
         """
-        if not (np.isfinite(since) and np.isfinite(until) and until > since):
-            said = f"A window from {since} to {until} s is empty."
-            raise ValueError(f"{said} Its end must lie after its start.")
-        if width < 1:
-            raise ValueError(f"A window of {width} columns cannot be drawn. It needs 1 or more.")
-        edges = since + (until - since) * np.arange(width + 1) / width
-        edges[-1] = until
+        edges = _edges(since, until, width)
         places = self._places(edges)
         if places[-1] - places[0] <= 2 * width:
             return self._single_samples(since, until, int(places[0]), int(places[-1]))
-        return self._columns(since, until, edges, places)
+        return self._columns(edges, places)
+
+    def columns(self, since: float, until: float, width: int) -> Window:
+        """Return a window as `window` does, but in columns however few its samples are."""
+        edges = _edges(since, until, width)
+        return self._columns(edges, self._places(edges))
 
     def _single_samples(self, since: float, until: float, first: int, last: int) -> Window:
         first, last = max(first - 1, 0), min(last + 1, self.samples)
         times = (self._times_at(np.arange(first, last)) - since).astype(np.float32)
-        values = np.stack([np.array(self._level(c, 0)[first:last]) for c in range(self.channels)])
+        values = np.stack([np.array(self._level(c, 0)[first:last]) for c in range(self.shown)])
         return Window(since, until, times, values, values)
 
-    def _columns(self, since: float, until: float, edges: Times, places: Places) -> Window:
-        found = [self._extremes(c, places[:-1], places[1:]) for c in range(self.channels)]
+    def _columns(self, edges: Times, places: Places) -> Window:
+        found = [self._extremes(c, places[:-1], places[1:]) for c in range(self.shown)]
         low, high = (np.stack([pair[side] for pair in found]) for side in (0, 1))
         empty = places[:-1] >= places[1:]
         if empty.any():
             middles = ((edges[:-1] + edges[1:]) / 2)[empty]
-            for channel in range(self.channels):
+            for channel in range(self.shown):
                 low[channel, empty] = high[channel, empty] = self._between(channel, middles)
-        return Window(since, until, None, low, high)
+        return Window(float(edges[0]), float(edges[-1]), None, low, high)
 
     def _extremes(self, channel: int, starts: Places, ends: Places) -> tuple[Floats, Floats]:
         """Least and greatest of samples [start, end) of each column, gathered level by level.
@@ -211,6 +216,17 @@ class Pyramid:
     @cached_property
     def _mapped(self) -> dict[tuple[int, int], Floats]:
         return {}
+
+
+def _edges(since: float, until: float, width: int) -> Times:
+    if not (np.isfinite(since) and np.isfinite(until) and until > since):
+        said = f"A window from {since} to {until} s is empty."
+        raise ValueError(f"{said} Its end must lie after its start.")
+    if width < 1:
+        raise ValueError(f"A window of {width} columns cannot be drawn. It needs 1 or more.")
+    edges = since + (until - since) * np.arange(width + 1) / width
+    edges[-1] = until
+    return edges
 
 
 def build(folder: Path, pieces: Iterable[Piece], *, channels: int, start: float, dt: float | None) -> Pyramid:

@@ -23,6 +23,7 @@ from diagnostics.job.steps import Step, required_steps
 from diagnostics.job.tables import reading_rows
 from diagnostics.models import TestKind
 from diagnostics.reading import read_instruments, read_orders
+from diagnostics.signals.page import CapturePage
 from shared import chain
 from shared.wording import count_text
 from shop.models import Photo, RepairOrder, System
@@ -30,10 +31,10 @@ from shop.models import Photo, RepairOrder, System
 ACTS = {
     "reported": ("note", "outside-event"),
     "seen": ("attempt", "trial-plan"),
-    "measured": ("hand-off",),
+    "measured": ("capture", "hand-off"),
     "cause": ("suspect", "cause", "assumption", "event", "claim", "reversal"),
     "repair": ("work", "disturbed", "check", "declined", "minutes", "time"),
-    "proved": ("trials",),
+    "proved": ("trials", "capture"),
     "papers": ("planned-return",),
 }
 ACT_WORDS = {
@@ -42,6 +43,7 @@ ACT_WORDS = {
     "outside-event": "Damage or other work",
     "attempt": "Record an attempt",
     "trial-plan": "Plan the trials",
+    "capture": "Add a recorded signal",
     "hand-off": "Hand over to a colleague",
     "suspect": "Add a suspect",
     "cause": "Name the cause",
@@ -264,6 +266,18 @@ class JobPage:
     @property
     def readings_after(self):
         return self.readings("after")
+
+    @cached_property
+    def captures(self) -> list[CapturePage]:
+        return [CapturePage(capture, self.user) for capture in self.records.captures]
+
+    @property
+    def captures_before(self) -> list[CapturePage]:
+        return [page for page in self.captures if page.capture.phase == "before"]
+
+    @property
+    def captures_after(self) -> list[CapturePage]:
+        return [page for page in self.captures if page.capture.phase == "after"]
 
     @property
     def minutes_agreed(self) -> int:

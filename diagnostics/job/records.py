@@ -8,6 +8,7 @@ from functools import cached_property
 from diagnostics.models import (
     Assumption,
     Attempt,
+    Capture,
     Cause,
     Explanation,
     HandOff,
@@ -80,6 +81,12 @@ class Records:
                 "complaint__position", "complaint", "position", "pk"
             )
         )
+
+    @cached_property
+    def captures(self) -> list[Capture]:
+        """Recorded signals, the ones set aside too; without what was computed from them but the picture."""
+        found = Capture.objects.filter(order=self.order)
+        return list(found.select_related("superseded_by").defer("analysis", "superseded_by__analysis"))
 
     @cached_property
     def trials(self) -> list[TrialSeries]:

@@ -16,6 +16,7 @@ from diagnostics.job.page import JobPage
 from diagnostics.recording import OrderIsClosed
 from shared import sent
 from shared.access import roles
+from shared.uploads import was_too_large
 from shop.models import RepairOrder
 
 
@@ -76,7 +77,9 @@ def _form_class(kind, row, user):
 def _bound(request, form_class, order, target):
     initial = form_class.initial_for(order, target) | from_address(form_class, request.GET)
     data, files = (request.POST, request.FILES) if request.method == "POST" else (None, None)
-    return form_class(data, files, order=order, user=request.user, row=target, initial=initial)
+    form = form_class(data, files, order=order, user=request.user, row=target, initial=initial)
+    form.upload_refused = was_too_large(request)
+    return form
 
 
 def _save(request, order, form):
@@ -108,7 +111,7 @@ def _put_cursor(form):
 def _back(request, order, form):
     if request.POST.get("back") == "bay":
         return reverse("order-bay", args=[order.pk])
-    return f"{order.get_absolute_url()}#{form.anchor}"
+    return form.goes_to
 
 
 def _bay_context(request, order, form=None):

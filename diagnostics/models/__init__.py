@@ -1,3 +1,4 @@
+from diagnostics.models.capture import Capture
 from diagnostics.models.cause import Assumption, Cause, Claim, Event, Reversal, Suspect
 from diagnostics.models.instrument import Instrument
 from diagnostics.models.proof import Attempt, Explanation, HandOff, IndependentCheck, TrialSeries
@@ -8,6 +9,7 @@ from diagnostics.models.test import TestRun
 __all__ = [
     "Assumption",
     "Attempt",
+    "Capture",
     "Cause",
     "Caution",
     "Claim",

@@ -1,6 +1,13 @@
 """Everything people write into an order: keyword-only acts, one transaction and one audit entry each."""
 
 from diagnostics.recording.assumptions import accept_assumption, add_assumption, settle_assumption
+from diagnostics.recording.captures import (
+    add_capture,
+    amend_capture,
+    put_on_sheet,
+    read_again,
+    set_aside_capture,
+)
 from diagnostics.recording.causes import add_suspect, amend_cause, name_cause, settle_suspect
 from diagnostics.recording.entries import OrderIsClosed
 from diagnostics.recording.events import claim_effect, record_event, record_reversal
@@ -28,11 +35,13 @@ __all__ = [
     "accept_assumption",
     "acknowledge",
     "add_assumption",
+    "add_capture",
     "add_note",
     "add_photos",
     "add_suspect",
     "add_work",
     "amend_attempt",
+    "amend_capture",
     "amend_cause",
     "amend_declined",
     "amend_work",
@@ -50,6 +59,8 @@ __all__ = [
     "name_cause",
     "plan_return",
     "promise",
+    "put_on_sheet",
+    "read_again",
     "record_attempt",
     "record_check",
     "record_event",
@@ -58,6 +69,7 @@ __all__ = [
     "record_test",
     "record_time",
     "record_trials",
+    "set_aside_capture",
     "set_aside_photo",
     "set_trial_plan",
     "set_waiting",

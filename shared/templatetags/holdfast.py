@@ -18,6 +18,7 @@ Words and numbers (filters; all take None and say "not given")
     {{ amount|money:"GBP" }}                £141.60
     {{ level|evidence }}                    E4 verified
     {{ words|listed }}                      a, b and c
+    {{ place|letter }}                      A for 0, B for 1: the letter of a channel
     {% rate x n low high %}                 16 of 214, 7.5 % (4.7 to 11.8); shares low, high from 0 to 1
     {% rate x n low high least=30 %}        below 30: 3 of 22, too few to compare
 
@@ -225,6 +226,12 @@ def money(value, currency):
 def evidence(level):
     """E4 verified."""
     return f"{level} {wording.EVIDENCE_WORDS[level]}" if level in wording.EVIDENCE_WORDS else ""
+
+
+@register.filter
+def letter(place):
+    """The letter of a channel by its place from 0: A, B, C."""
+    return chr(ord("A") + int(place))
 
 
 @register.filter

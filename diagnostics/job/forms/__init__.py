@@ -1,6 +1,7 @@
 """The forms of a job by the word in their address."""
 
 from diagnostics.job.forms import (
+    captures,
     causes,
     corrections,
     explaining,
@@ -18,6 +19,11 @@ FORMS: dict[str, type[JobForm]] = {
     "test": readings.TestRunForm,
     "correction": corrections.SupersedeForm,
     "disposition": corrections.DispositionForm,
+    "capture": captures.CaptureForm,
+    "capture-correction": captures.AmendCaptureForm,
+    "capture-sheet": captures.CaptureOnSheetForm,
+    "capture-aside": captures.SetAsideCaptureForm,
+    "capture-again": captures.ReadAgainForm,
     "note": seeing.NoteForm,
     "photo": photos.PhotoForm,
     "photo-set-aside": photos.SetAsidePhotoForm,

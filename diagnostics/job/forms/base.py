@@ -36,6 +36,8 @@ class JobForm(forms.Form):
     folds: ClassVar[tuple[tuple[str, tuple[str, ...]], ...]] = ()
 
     use_required_attribute = False
+    # Whether a file came with the form that was too large to keep.
+    upload_refused: bool = False
 
     def __init__(self, *args, order, user, row=None, **kwargs):
         self.order, self.user, self.row = order, user, row
@@ -79,6 +81,11 @@ class JobForm(forms.Form):
     @property
     def anchor(self) -> str:
         return self.ring
+
+    @property
+    def goes_to(self) -> str:
+        """Where the answer is shown."""
+        return f"{self.order.get_absolute_url()}#{self.anchor}"
 
     def given(self, *names: str) -> dict[str, Any]:
         """The cleaned values of some fields."""
