@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("diagnostics.front.urls")),
     path("", include("diagnostics.job.urls")),
     path("", include("diagnostics.library.urls")),
+    path("", include("diagnostics.bench_sums.urls")),
     path("", include("diagnostics.signals.urls")),
     path("", include("diagnostics.review.urls")),
     path("", include("invoicing.papers.urls")),

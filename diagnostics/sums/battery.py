@@ -83,7 +83,7 @@ def soc_from_ocv_agm(volts: float) -> float:
     OCV,
     Given("half_width_volts", "Accuracy of the meter at this reading, ±", "V", low=0, high=2, example=0.03),
     Given("kind", "Battery, flooded if empty", kind="choice", choices=("flooded", "AGM"), optional=True),
-    answers={"soc": "%", "low": "%", "high": "%"},
+    answers={"charge_percent": "%", "low_percent": "%", "high_percent": "%"},
     formula="the table at volts − accuracy, volts, volts + accuracy",
     source="two public copies of a table credited to the battery makers' council; AGM by a usual table",
     mark="read",
@@ -91,7 +91,7 @@ def soc_from_ocv_agm(volts: float) -> float:
     cautions=CARE,
     group=GROUP,
     says=lambda answer, given: (
-        f"Somewhere from {figure(answer['low'], digits=3)} to {figure(answer['high'], digits=3)} % charged: "
+        f"Somewhere from {figure(answer['low_percent'], digits=3)} to {figure(answer['high_percent'], digits=3)} % charged: "
         "the whole scale is under one volt, so a coarse meter says little."
     ),
 )
@@ -99,9 +99,9 @@ def soc_range_from_ocv(volts: float, half_width_volts: float, kind: str = "flood
     """Return the state of charge with its lowest and highest value, each 0 to 100. [%]"""
     table = AGM_SOC_BY_VOLTS if kind == "AGM" else SOC_BY_VOLTS
     return {
-        "soc": between(volts, table),
-        "low": between(volts - half_width_volts, table),
-        "high": between(volts + half_width_volts, table),
+        "charge_percent": between(volts, table),
+        "low_percent": between(volts - half_width_volts, table),
+        "high_percent": between(volts + half_width_volts, table),
     }
 
 

@@ -10,7 +10,7 @@ from diagnostics.sums.circuit import parallel_ohms
 from diagnostics.sums.figures import figure
 from shared.computing import Given, Refused, computation
 
-GROUP = "Data bus"
+GROUP = "Data buses"
 
 TERMINATOR_OHMS = 120.0  # At each end of the line: ISO 11898-2, read in several public pages.
 AS_BUILT = 2

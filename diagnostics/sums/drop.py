@@ -47,11 +47,11 @@ LIMIT_RANGE = "Current flowing, at the rated load. The maker's figure wins."
 
 
 def _wire_says(answer: Mapping[str, Any], given: Mapping[str, Any]) -> str:
-    area = answer["mm2"]
-    if area is None or answer["awg"] is None:
+    area = answer["size_mm2"]
+    if area is None or answer["gauge_awg"] is None:
         return "No single wire of the usual sizes is thick enough: shorten the run, or allow a larger drop."
     return (
-        f"{figure(area)} mm² or gauge {wire.gauge_text(answer['awg'])} is the thinnest usual wire that keeps "
+        f"{figure(area)} mm² or gauge {wire.gauge_text(answer['gauge_awg'])} is the thinnest usual wire that keeps "
         f"the drop within {figure(given['drop_volts'])} V. The fuse must still protect it."
     )
 
@@ -67,7 +67,7 @@ def _wire_says(answer: Mapping[str, Any], given: Mapping[str, Any]) -> str:
         low=wire.COLDEST_CELSIUS, high=wire.HOTTEST_CELSIUS, optional=True,
     ),
     Given("both_ways", "Out and back on wires of this size", kind="yes", optional=True),
-    answers={"mm2_exact": "mm²", "mm2": "mm²", "mm2_drop_volts": "V", "awg": "AWG", "awg_drop_volts": "V"},
+    answers={"area_mm2": "mm²", "size_mm2": "mm²", "size_drop_volts": "V", "gauge_awg": "AWG", "gauge_drop_volts": "V"},
     formula=(
         "R needed = U / (I × length × (1 + 0.00393 (t − 20))); A = 17.241 / R; length "
         "twice the run for both ways"
@@ -97,11 +97,11 @@ def gauge_needed(
     area = next((mm2 for mm2, mohm in FLEXIBLE_MOHM_PER_M.items() if mohm <= most * SAME), None)
     awg = next((n for n in USUAL_GAUGES if wire.awg_mohm_per_m(n) <= most * SAME), None)
     return {
-        "mm2_exact": wire.RESISTIVITY_MOHM_MM2_PER_M / most,
-        "mm2": area,
-        "mm2_drop_volts": None if area is None else FLEXIBLE_MOHM_PER_M[area] * volts_each_mohm,
-        "awg": awg,
-        "awg_drop_volts": None if awg is None else wire.awg_mohm_per_m(awg) * volts_each_mohm,
+        "area_mm2": wire.RESISTIVITY_MOHM_MM2_PER_M / most,
+        "size_mm2": area,
+        "size_drop_volts": None if area is None else FLEXIBLE_MOHM_PER_M[area] * volts_each_mohm,
+        "gauge_awg": awg,
+        "gauge_drop_volts": None if awg is None else wire.awg_mohm_per_m(awg) * volts_each_mohm,
     }
 
 

@@ -99,19 +99,19 @@ TRIM_MEANS = {
     "What short and long fuel trim mean together",
     _trim("short", "Short-term trim", 4),
     _trim("long", "Long-term trim", 12),
-    answers={"verdict": "", "total": "%"},
+    answers={"verdict": "", "total_percent": "%"},
     formula="total = short + long; beyond ±10 % it deserves a test",
     source="usual limit; positive adds fuel by SAE J1979",
     mark="common practice",
     valid="Closed loop, warm, steady speed; one bank at a time.",
     cautions=RUNNING_CARE,
     group=GROUP,
-    says=lambda answer, given: f"{figure(answer['total'])} % in all. {TRIM_MEANS[answer['verdict']]}",
+    says=lambda answer, given: f"{figure(answer['total_percent'])} % in all. {TRIM_MEANS[answer['verdict']]}",
 )
 def trim_verdict(short: float, long: float) -> dict[str, str | float]:
     """Return `usual`, `adds-fuel` or `takes-fuel`, and the sum of both. [%]"""
     total = short + long
-    return {"verdict": _trim_word(total), "total": total}
+    return {"verdict": _trim_word(total), "total_percent": total}
 
 
 def _trim_word(total: float) -> str:

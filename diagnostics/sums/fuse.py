@@ -115,7 +115,7 @@ def typical_mohm(form: str, rating: str) -> float:
 
 def _draw_says(answer: Mapping[str, float], given: Mapping[str, Any]) -> str:
     return (
-        f"About {figure(answer['ma'])} mA, standard uncertainty {figure(answer['u_ma'], digits=2)} mA; "
+        f"About {figure(answer['current_ma'])} mA, standard uncertainty {figure(answer['uncertainty_ma'], digits=2)} mA; "
         f"anything from {figure(answer['low_ma'])} to {figure(answer['high_ma'])} mA fits."
     )
 
@@ -128,7 +128,7 @@ def _draw_says(answer: Mapping[str, float], given: Mapping[str, Any]) -> str:
     Given("rating", "Rating, A", kind="choice", choices=RATINGS_A, example="10"),
     *METER,
     Given("fuse_percent", "Fuse's tolerance, 15 % if empty", "%", low=0, high=50, optional=True),
-    answers={"ma": "mA", "u_ma": "mA", "low_ma": "mA", "high_ma": "mA"},
+    answers={"current_ma": "mA", "uncertainty_ma": "mA", "low_ma": "mA", "high_ma": "mA"},
     formula="I = U / R; u(I) = I √((a_U / U)² + (a_R / R)²) / √3; ends at (U ∓ a_U) / (R ± a_R)",
     source="JCGM 100:2008, 4.3.7 and 5.1; typical resistances of one catalogue",
     mark="from memory",
@@ -155,4 +155,9 @@ def draw(
     ends = [(mV + dv) / (mohm + dr) * 1000 for dv in (-volts_off, volts_off) for dr in (-mohm_off, mohm_off)]
     current = current_ma(mV, mohm)
     spread = math.hypot(volts_off / mohm * 1000, current * mohm_off / mohm)
-    return {"ma": current, "u_ma": spread / math.sqrt(3), "low_ma": min(ends), "high_ma": max(ends)}
+    return {
+        "current_ma": current,
+        "uncertainty_ma": spread / math.sqrt(3),
+        "low_ma": min(ends),
+        "high_ma": max(ends),
+    }

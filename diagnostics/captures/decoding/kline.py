@@ -98,14 +98,18 @@ def _messages(activity: Activity, bit_s: float, *, after: Frame | None) -> Itera
         group = found.between(first, int(end))
         first = int(end)
         if group.starts_s[0] < keys_until_s and _is_key(group):
-            yield Frame(float(group.starts_s[0]), group.end_s, "init", bytes=group.values.tobytes(), note="key bytes")
+            yield Frame(
+                float(group.starts_s[0]), group.end_s, "init", bytes=group.values.tobytes(), note="key bytes"
+            )
         else:
             yield from _split(group, activity.end_s)
 
 
 def _is_key(group: Characters) -> bool:
     """Whether the bytes are the sync byte with both key bytes, or one of the two answers to them."""
-    return bool(group.stopped.all()) and (len(group) == 1 or (len(group) == 3 and group.values[0] == SYNC_BYTE))
+    return bool(group.stopped.all()) and (
+        len(group) == 1 or (len(group) == 3 and group.values[0] == SYNC_BYTE)
+    )
 
 
 def _split(group: Characters, end_s: float) -> Iterator[Frame]:

@@ -137,4 +137,3 @@ def _faults(found: Characters) -> tuple[tuple[str, ...], str]:
 
 def _model(protected: int) -> str:
     return "classic checksum" if protected & 0x3F in (0x3C, 0x3D) else "enhanced checksum"
-
