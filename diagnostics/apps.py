@@ -17,7 +17,6 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.metrology.named",
             "diagnostics.sums.battery",
             "diagnostics.sums.brake",
-            "diagnostics.sums.bus",
             "diagnostics.sums.charging",
             "diagnostics.sums.circuit",
             "diagnostics.sums.drop",

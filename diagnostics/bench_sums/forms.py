@@ -2,6 +2,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from diagnostics.bench_sums import typed
+from diagnostics.bench_sums.shown import sentence_case
 from shared.computing import Given, Refused, compute
 from shared.wording import number_text
 
@@ -79,12 +80,15 @@ def field_of(given):
     widget = forms.TextInput(attrs={"autocomplete": "off"})
     if given.kind in ("texts", *IN_JSON) or "\n" in str(given.example):
         widget = forms.Textarea(attrs={"rows": 3})
-    options["error_messages"] = {"required": f"{given.meaning} is missing. Allowed: {given.allowed}."}
+    options["error_messages"] = {
+        "required": f"{sentence_case(given.meaning)} is missing. Allowed: {given.allowed}."
+    }
     return GivenField(given, widget=widget, **options)
 
 
 def _label(given):
-    return f"{given.meaning}, {given.unit}" if given.unit else given.meaning
+    meaning = sentence_case(given.meaning)
+    return f"{meaning}, {given.unit}" if given.unit else meaning
 
 
 def _hint(given):
@@ -97,7 +101,7 @@ def _hint(given):
         parts.append("as JSON")
     if given.example is not None and given.kind not in ("choice", "yes"):
         parts.append(f"such as {example_text(given)}")
-    return "; ".join(part for part in parts if part).capitalize()
+    return sentence_case("; ".join(part for part in parts if part))
 
 
 def example_text(given):

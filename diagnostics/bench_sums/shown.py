@@ -9,8 +9,11 @@ from typing import Any
 
 from diagnostics.sums.figures import figure, figures
 from shared.computing import Computation
+from shared.units import find_unit
+from shared.wording import NBSP
 
 DIGITS = 5
+PLAIN_NUMBER = "1"  # How some say that a number has no unit.
 MOST_SHOWN = 40  # Elements of a list; the rest is counted.
 
 _WORD = re.compile(r"^[a-z]+(?:-[a-z]+)+$")
@@ -28,7 +31,7 @@ MARKS = {
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part of an answer: its name (empty for a plain answer) and its figure with the unit."""
+    """One part of an answer: its name, and its figure with the unit."""
 
     label: str
     text: str
@@ -36,10 +39,20 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What a computation answered, in words."""
+    """What a computation answered, in words: one figure, or several parts with names."""
 
-    parts: tuple[Part, ...]
+    plain: str = ""
+    parts: tuple[Part, ...] = ()
     sentence: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One sum in the list: what it works out, in what, and how it is known."""
+
+    name: str
+    meaning: str
+    known: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,14 +60,13 @@ class Group:
     """The sums under one heading."""
 
     name: str
-    sums: tuple[Computation, ...]
+    lines: tuple[Line, ...]
 
 
 def source_words(found: Computation) -> str:
     """Return the source with how it is known: "from memory of ASTM B258"."""
-    if not found.source:
-        return found.mark
-    return MARKS[found.mark].format(source=found.source)
+    words = MARKS[found.mark].format(source=found.source) if found.source else found.mark
+    return sentence_case(words)
 
 
 def answer_of(found: Computation, answer: Any, given: Mapping[str, Any]) -> Answer:
@@ -63,9 +75,8 @@ def answer_of(found: Computation, answer: Any, given: Mapping[str, Any]) -> Answ
     if isinstance(answer, Mapping):
         units = found.answers
         parts = tuple(Part(_label(key), text_of(value, units.get(key, ""))) for key, value in answer.items())
-    else:
-        parts = (Part("", text_of(answer, _unit(found, given))),)
-    return Answer(parts, sentence)
+        return Answer(parts=parts, sentence=sentence)
+    return Answer(plain=text_of(answer, _unit(found, given)), sentence=sentence)
 
 
 def _unit(found: Computation, given: Mapping[str, Any]) -> str:
@@ -77,7 +88,12 @@ def _unit(found: Computation, given: Mapping[str, Any]) -> str:
 
 
 def _label(key: str) -> str:
-    return _UNIT_IN_KEY.sub("", key).replace("_", " ")
+    return sentence_case(_UNIT_IN_KEY.sub("", key).replace("_", " "))
+
+
+def sentence_case(text: str) -> str:
+    """Return a text with its first letter large; the rest, with its units, stays."""
+    return text[:1].upper() + text[1:]
 
 
 def text_of(value: Any, unit: str = "") -> str:
@@ -87,7 +103,7 @@ def text_of(value: Any, unit: str = "") -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        return figure(value, unit, DIGITS)
+        return _with_unit(figure(value, "", DIGITS), unit)
     if isinstance(value, list | tuple):
         return _list_text(value, unit)
     if isinstance(value, Mapping):
@@ -98,8 +114,17 @@ def text_of(value: Any, unit: str = "") -> str:
 
 def _list_text(values: list[Any] | tuple[Any, ...], unit: str) -> str:
     if len(values) <= MOST_SHOWN and all(_is_number(value) for value in values):
-        return figures(values, unit, DIGITS)
+        return _with_unit(figures(values, "", DIGITS), unit)
     return _cut([text_of(value, unit) for value in values], ", ")
+
+
+def _with_unit(text: str, unit: str) -> str:
+    """Where the unit is told in words, such as "unit of the reading", it stands in brackets."""
+    if not unit or unit == PLAIN_NUMBER:
+        return text
+    if " " in unit and find_unit(unit) is None:
+        return f"{text} ({unit})"
+    return f"{text}{NBSP}{unit}"
 
 
 def _is_number(value: Any) -> bool:
@@ -118,7 +143,12 @@ def in_groups(found: Iterable[Computation], words: str = "") -> list[Group]:
     for one in found:
         if one.group and all(word in _haystack(one) for word in wanted):
             groups.setdefault(one.group, []).append(one)
-    return [Group(name, tuple(groups[name])) for name in sorted(groups)]
+    return [Group(name, tuple(_line(one) for one in groups[name])) for name in sorted(groups)]
+
+
+def _line(found: Computation) -> Line:
+    known = ", ".join(part for part in (found.unit if found.unit != PLAIN_NUMBER else "", found.mark) if part)
+    return Line(found.name, sentence_case(found.meaning), known)
 
 
 def _haystack(found: Computation) -> str:

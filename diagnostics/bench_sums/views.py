@@ -17,7 +17,12 @@ def sums(request):
     form = SearchForm(request.GET)
     words = form.cleaned_data["q"] if form.is_valid() else ""
     groups = shown.in_groups(registry().values(), words)
-    context = {"form": form, "groups": groups, "words": words, "total": sum(len(g.sums) for g in groups)}
+    context = {
+        "form": form,
+        "groups": groups,
+        "words": words,
+        "total": sum(len(group.lines) for group in groups),
+    }
     return render(request, "diagnostics/sums.html", context)
 
 
@@ -33,6 +38,8 @@ def one_sum(request, name):
     answer = shown.answer_of(found, form.answer, form.values) if is_asked and form.is_valid() else None
     context = {
         "found": found,
+        "meaning": shown.sentence_case(found.meaning),
+        "valid": shown.sentence_case(found.valid) or "Any value the fields take",
         "form": form,
         "answer": answer,
         "source": shown.source_words(found),
@@ -42,8 +49,6 @@ def one_sum(request, name):
 
 
 def _example(found):
-    """The address that fills in the examples; empty where a value that is needed has none."""
-    if any(given.example is None and not given.optional and given.kind != "yes" for given in found.given):
-        return ""
+    """The address that fills in the examples; empty where they do not lead to an answer."""
     examples = {given.key: example_text(given) for given in found.given if given.example is not None}
-    return f"?{urlencode(examples)}#answer" if examples else ""
+    return f"?{urlencode(examples)}#answer" if examples and SumForm(found, examples).is_valid() else ""

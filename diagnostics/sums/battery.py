@@ -91,7 +91,8 @@ def soc_from_ocv_agm(volts: float) -> float:
     cautions=CARE,
     group=GROUP,
     says=lambda answer, given: (
-        f"Somewhere from {figure(answer['low_percent'], digits=3)} to {figure(answer['high_percent'], digits=3)} % charged: "
+        f"Somewhere from {figure(answer['low_percent'], digits=3)} "
+        f"to {figure(answer['high_percent'], digits=3)} % charged: "
         "the whole scale is under one volt, so a coarse meter says little."
     ),
 )

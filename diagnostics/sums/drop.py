@@ -51,8 +51,8 @@ def _wire_says(answer: Mapping[str, Any], given: Mapping[str, Any]) -> str:
     if area is None or answer["gauge_awg"] is None:
         return "No single wire of the usual sizes is thick enough: shorten the run, or allow a larger drop."
     return (
-        f"{figure(area)} mm² or gauge {wire.gauge_text(answer['gauge_awg'])} is the thinnest usual wire that keeps "
-        f"the drop within {figure(given['drop_volts'])} V. The fuse must still protect it."
+        f"{figure(area)} mm² or gauge {wire.gauge_text(answer['gauge_awg'])} is the thinnest usual wire "
+        f"that keeps the drop within {figure(given['drop_volts'])} V. The fuse must still protect it."
     )
 
 
@@ -67,7 +67,13 @@ def _wire_says(answer: Mapping[str, Any], given: Mapping[str, Any]) -> str:
         low=wire.COLDEST_CELSIUS, high=wire.HOTTEST_CELSIUS, optional=True,
     ),
     Given("both_ways", "Out and back on wires of this size", kind="yes", optional=True),
-    answers={"area_mm2": "mm²", "size_mm2": "mm²", "size_drop_volts": "V", "gauge_awg": "AWG", "gauge_drop_volts": "V"},
+    answers={
+        "area_mm2": "mm²",
+        "size_mm2": "mm²",
+        "size_drop_volts": "V",
+        "gauge_awg": "AWG",
+        "gauge_drop_volts": "V",
+    },
     formula=(
         "R needed = U / (I × length × (1 + 0.00393 (t − 20))); A = 17.241 / R; length "
         "twice the run for both ways"

@@ -115,7 +115,8 @@ def typical_mohm(form: str, rating: str) -> float:
 
 def _draw_says(answer: Mapping[str, float], given: Mapping[str, Any]) -> str:
     return (
-        f"About {figure(answer['current_ma'])} mA, standard uncertainty {figure(answer['uncertainty_ma'], digits=2)} mA; "
+        f"About {figure(answer['current_ma'])} mA, "
+        f"standard uncertainty {figure(answer['uncertainty_ma'], digits=2)} mA; "
         f"anything from {figure(answer['low_ma'])} to {figure(answer['high_ma'])} mA fits."
     )
 

@@ -67,7 +67,7 @@ AT_REST = (
 )
 SOURCE_134A = "R. Tillner-Roth and H. D. Baehr (1994); a public table credited to REFPROP agrees"
 SOURCE_YF = "a fit to CoolProp 8.0.0 (Lemmon and Akasaka, 2022); a public table agrees"
-FORMULA = "ln(p / p꜀) = (T꜀ / T) × Σ nᵢ (1 − T / T꜀)^tᵢ; gauge = absolute − air pressure"
+FORMULA = "ln(p / pc) = (Tc / T) × Σ n (1 − T / Tc)^t, c the critical point; gauge = absolute − air pressure"
 CARE = care("refrigerant", "hot_parts")
 
 
