@@ -29,7 +29,9 @@ SHAPE = (
     Given("low", "Low level", "V", example=0),
     Given("high", "High level", "V", example=5),
     Given("period_s", "Period of a rectangle", "s", above=0, optional=True, example=0.001),
-    Given("duty", "Share of the period that a rectangle is high", above=0, high=1, optional=True, example=0.25),
+    Given(
+        "duty", "Share of the period that a rectangle is high", above=0, high=1, optional=True, example=0.25
+    ),
     Given("dt", "Sample interval", "s", above=0, example=1e-6),
     Given("cycles", "Whole periods", kind="whole", low=1, high=100_000, example=4),
     Given("ramp_s", "Duration of each ramp of a trapezoid", "s", above=0, optional=True),
@@ -111,7 +113,7 @@ def frequency_hz(**shape: Any) -> float:
 
 @computation(
     "wave.rise_time", "10 to 90 % rise time of a wave, measured on its samples", *SHAPE,
-    unit="s", source=IEEE, mark="computed", formula="from the 10 % to the 90 % crossing, straight between samples",
+    unit="s", source=IEEE, mark="computed", formula="from the 10 % to the 90 % crossing",
     valid="An edge shorter than a sample interval is seen as 0.8 of that interval.",
 )  # fmt: skip
 def rise_time(**shape: Any) -> float:
@@ -189,7 +191,14 @@ def _trapezoid(ramp_s: float | None, flat_s: float | None) -> list[tuple[float, 
     ramp_s, flat_s = _needed("ramp_s", ramp_s), _needed("flat_s", flat_s)
     up = flat_s / 2
     down = up + ramp_s + flat_s
-    return [(0.0, 0.0), (up, 0.0), (up + ramp_s, 1.0), (down, 1.0), (down + ramp_s, 0.0), (down + ramp_s + up, 0.0)]
+    return [
+        (0.0, 0.0),
+        (up, 0.0),
+        (up + ramp_s, 1.0),
+        (down, 1.0),
+        (down + ramp_s, 0.0),
+        (down + ramp_s + up, 0.0),
+    ]
 
 
 def _needed(key: str, value: float | None) -> float:
@@ -209,4 +218,5 @@ def _averaged(corners: list[tuple[float, float]], dt: float, count: int) -> Floa
     share = np.divide(within - times[at], length, out=np.zeros(count + 1), where=length > 0)
     heights_here = heights[at] + share * (heights[at + 1] - heights[at])
     so_far = whole * area[-1] + area[at] + (within - times[at]) * (heights[at] + heights_here) / 2
-    return np.diff(so_far) / dt
+    averaged: Floats = np.diff(so_far) / dt
+    return averaged
