@@ -8,6 +8,7 @@ urlpatterns = [
     path("", include("diagnostics.job.urls")),
     path("", include("diagnostics.library.urls")),
     path("", include("diagnostics.review.urls")),
+    path("", include("diagnostics.scans.urls")),
     path("", include("invoicing.papers.urls")),
     path("styleguide/", styleguide, name="styleguide"),
 ]

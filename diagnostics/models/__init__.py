@@ -3,6 +3,7 @@ from diagnostics.models.instrument import Instrument
 from diagnostics.models.proof import Attempt, Explanation, HandOff, IndependentCheck, TrialSeries
 from diagnostics.models.protocol import Caution, Protocol, ProtocolStep, RequiredStep, TestKind
 from diagnostics.models.returns import ReturnVisit
+from diagnostics.models.scan import CodeMeaning, Scan, ScanCode, ScanModule
 from diagnostics.models.test import TestRun
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "Cause",
     "Caution",
     "Claim",
+    "CodeMeaning",
     "Event",
     "Explanation",
     "HandOff",
@@ -21,6 +23,9 @@ __all__ = [
     "RequiredStep",
     "ReturnVisit",
     "Reversal",
+    "Scan",
+    "ScanCode",
+    "ScanModule",
     "Suspect",
     "TestKind",
     "TestRun",
