@@ -10,6 +10,7 @@ urlpatterns = [
     path("", include("diagnostics.bench_sums.urls")),
     path("", include("diagnostics.signals.urls")),
     path("", include("diagnostics.review.urls")),
+    path("", include("diagnostics.scans.urls")),
     path("", include("invoicing.papers.urls")),
     path("styleguide/", styleguide, name="styleguide"),
 ]

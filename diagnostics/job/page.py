@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Count, Q
 from django.utils.functional import cached_property
 
 from diagnostics.assessment import Assessment, assess_snapshot
@@ -21,7 +22,7 @@ from diagnostics.job.on_order import plain_name, reading_words, test_kinds
 from diagnostics.job.records import Records
 from diagnostics.job.steps import Step, required_steps
 from diagnostics.job.tables import reading_rows
-from diagnostics.models import TestKind
+from diagnostics.models import Scan, TestKind
 from diagnostics.reading import read_instruments, read_orders
 from diagnostics.signals.page import CapturePage
 from shared import chain
@@ -226,6 +227,18 @@ class JobPage:
     @cached_property
     def outside_events(self) -> list:
         return list(self.order.outsideevent_set.all())
+
+    @cached_property
+    def scans(self) -> list[Scan]:
+        """Standing scan reports of this job."""
+        scans = Scan.objects.filter(order=self.order, superseded_by__isnull=True).defer("text")
+        silent = Q(modules__answered=False)
+        return list(
+            scans.annotate(
+                code_count=Count("modules__codes", distinct=True),
+                silent_count=Count("modules", filter=silent, distinct=True),
+            )
+        )
 
     @property
     def measured_gaps(self) -> list[Gap]:

@@ -4,6 +4,7 @@ from diagnostics.models.instrument import Instrument
 from diagnostics.models.proof import Attempt, Explanation, HandOff, IndependentCheck, TrialSeries
 from diagnostics.models.protocol import Caution, Protocol, ProtocolStep, RequiredStep, TestKind
 from diagnostics.models.returns import ReturnVisit
+from diagnostics.models.scan import CodeMeaning, Scan, ScanCode, ScanModule
 from diagnostics.models.test import TestRun
 
 __all__ = [
@@ -13,6 +14,7 @@ __all__ = [
     "Cause",
     "Caution",
     "Claim",
+    "CodeMeaning",
     "Event",
     "Explanation",
     "HandOff",
@@ -23,6 +25,9 @@ __all__ = [
     "RequiredStep",
     "ReturnVisit",
     "Reversal",
+    "Scan",
+    "ScanCode",
+    "ScanModule",
     "Suspect",
     "TestKind",
     "TestRun",

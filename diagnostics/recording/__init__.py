@@ -17,6 +17,7 @@ from diagnostics.recording.photos import add_photos, set_aside_photo
 from diagnostics.recording.proof import record_check, record_trials
 from diagnostics.recording.readings import dispose_of_reading, live, record_test, supersede_test
 from diagnostics.recording.repair import add_work, amend_work, disturb
+from diagnostics.recording.scans import assume_not_fitted, import_meanings, keep_scan, supersede_scan
 from diagnostics.recording.seeing import add_note, amend_attempt, record_attempt, set_trial_plan
 from diagnostics.recording.visit import (
     amend_declined,
@@ -48,6 +49,7 @@ __all__ = [
     "approve",
     "approve_waiver",
     "assign",
+    "assume_not_fitted",
     "authorise_minutes",
     "claim_effect",
     "decline",
@@ -55,6 +57,8 @@ __all__ = [
     "disturb",
     "explain",
     "hand_off",
+    "import_meanings",
+    "keep_scan",
     "live",
     "name_cause",
     "plan_return",
@@ -75,6 +79,7 @@ __all__ = [
     "set_waiting",
     "settle_assumption",
     "settle_suspect",
+    "supersede_scan",
     "supersede_test",
     "waive_step",
 ]

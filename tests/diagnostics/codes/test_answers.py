@@ -50,7 +50,7 @@ def test_a_can_answer_says_how_many_codes_follow(data, codes):
         ("can", "43 01 01", "speaks of 1.code and has 1.byte"),
         ("can", "7F 03 12", "refusal of the control unit"),
         ("can", "41 01 81 07 6D 6D", "41 does not begin"),
-        ("can", "", "0.bytes"),
+        ("can", "", "no.bytes"),
         ("can", "43 0", "'0' is not made of pairs"),
     ],
 )

@@ -75,7 +75,7 @@ def test_a_code_with_its_failure_type_has_three_bytes(code):
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        ("", "0.bytes"), ("01", "1.byte "), ("01 23 11 2F", "4.bytes"), ("1 35", "'1'"), ("013", "'013'"),
+        ("", "no.bytes"), ("01", "1.byte "), ("01 23 11 2F", "4.bytes"), ("1 35", "'1'"), ("013", "'013'"),
         ("G1 35", "'G1'"), ("01 ３5", "'３5'"), ("01 35 zz", "'ZZ'"),
     ],
 )  # fmt: skip
