@@ -9,6 +9,7 @@ urlpatterns = [
     path("orders/new/", views.open_job, name="order-new"),
     path("orders/<int:pk>/complaints/new/", views.add_complaint, name="complaint-new"),
     path("vehicles/", views.VehicleList.as_view(), name="vehicle-list"),
+    path("vehicles/number/", views.number_said, name="number-said"),
     path("vehicles/<int:pk>/", views.vehicle_page, name="vehicle"),
     path("vehicles/<int:pk>/edit/", views.vehicle_edit, name="vehicle-edit"),
     path("customers/", views.CustomerList.as_view(), name="customer-list"),
