@@ -10,7 +10,10 @@ class DiagnosticsConfig(AppConfig):
         from shared import computing
         from shop import closing, hooks
 
-        computing.offer()
+        computing.offer(
+            "diagnostics.trials.statistics",
+            "diagnostics.trials.proof",
+        )
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)
