@@ -36,6 +36,9 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.sums.wire",
         )
         computing.offer("diagnostics.captures.waves")
+            "diagnostics.trials.statistics",
+            "diagnostics.trials.proof",
+        )
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)

@@ -76,6 +76,7 @@ PAGES = {
     "complaint-new": Page("/orders/{order}/complaints/new/", STAFF, STAFF),
     "vehicle-list": Page("/vehicles/", STAFF),
     "vehicle": Page("/vehicles/{vehicle}/", STAFF),
+    "number-said": Page("/vehicles/number/?vin=1M8GDM9AXKP042788", STAFF),
     "vehicle-edit": Page("/vehicles/{vehicle}/edit/", DESK, DESK),
     "customer-list": Page("/customers/", STAFF),
     "customer": Page("/customers/{customer}/", STAFF),

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from fractions import Fraction
 
 from diagnostics.evidence.policy import POLICY, Policy
 from diagnostics.judging import is_blank
 from diagnostics.snapshot import Attempt, Complaint, TrialPlan
+from diagnostics.trials.powers import as_written, smallest_power
 
 RISK = 0.05  # Chance that an unrepaired fault shows in none of the trials; practice.md section 8.
 
@@ -23,8 +25,8 @@ def shown_in_tries(attempts: Iterable[Attempt]) -> tuple[int, int]:
     return sum(k for k, _ in known), sum(n for _, n in known)
 
 
-def trials_for_rate(shown: int, tries: int, fewest: int = POLICY.fewest_trials) -> int:
-    """Return how many clean trials show with 95 % confidence that a fault of this rate is gone.
+def trials_for_rate(shown: int, tries: int, fewest: int = POLICY.fewest_trials, *, risk: float = RISK) -> int:
+    """Return how many clean trials show, with 95 % confidence, that a fault of this rate is gone.
 
     Parameters
     ----------
@@ -32,11 +34,13 @@ def trials_for_rate(shown: int, tries: int, fewest: int = POLICY.fewest_trials) 
         The complaint showed `shown` times in `tries` tries before the repair. [1]
     fewest : int
         Never fewer than this. [1]
+    risk : float
+        Chance that an unrepaired fault of this rate shows in none of them: 1 less the confidence. [1]
 
     Returns
     -------
     int
-        ceil(ln 0.05 / ln(1 - shown/tries)), at least `fewest`. `fewest` itself if the complaint
+        ceil(ln risk / ln(1 - shown/tries)), at least `fewest`. `fewest` itself if the complaint
         showed every time, never, or was not tried. shown/tries is itself uncertain: show it too.
 
     References
@@ -45,10 +49,7 @@ def trials_for_rate(shown: int, tries: int, fewest: int = POLICY.fewest_trials) 
     """
     if shown <= 0 or tries <= 0 or shown >= tries:
         return fewest
-    # The quotient is a whole number only for shown/tries = 0.95, so rounding can not tip any other case.
-    if 20 * shown == 19 * tries:
-        return max(1, fewest)
-    return max(math.ceil(math.log(RISK) / math.log1p(-shown / tries)), fewest)
+    return max(smallest_power(Fraction(tries - shown, tries), as_written(risk)), fewest)
 
 
 def trials_needed(
@@ -76,18 +77,20 @@ def trials_needed(
     return trials_for_rate(shown, tries, policy.fewest_trials)
 
 
-def zero_recurrence_upper(trials: int) -> float:
-    """Return the upper 95 % bound of the recurrence rate after so many trials without a recurrence.
+def zero_recurrence_upper(trials: int, *, risk: float = RISK) -> float:
+    """Return the upper bound, at 95 %, of the recurrence rate after so many trials without a recurrence.
 
     Parameters
     ----------
     trials : int
         Clean trials, 0 or more. [1]
+    risk : float
+        1 less the confidence. [1]
 
     Returns
     -------
     float
-        1 - 0.05^(1/n), about 3/n; 1 when nothing was tried. [1]
+        1 - risk^(1/n), about 3/n; 1 when nothing was tried. [1]
 
     Raises
     ------
@@ -100,4 +103,4 @@ def zero_recurrence_upper(trials: int) -> float:
     """
     if trials < 0:
         raise ValueError(f"{trials} trials cannot be. Give 0 or more.")
-    return 1.0 if trials == 0 else -math.expm1(math.log(RISK) / trials)
+    return 1.0 if trials == 0 else -math.expm1(math.log(risk) / trials)

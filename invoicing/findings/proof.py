@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 
 from diagnostics.evidence import zero_recurrence_upper
@@ -12,6 +11,7 @@ from diagnostics.evidence.terms import Counted, Terms, latest
 from diagnostics.evidence.trials import shown_in_tries
 from diagnostics.judging import reading_key
 from diagnostics.snapshot import Complaint, Instrument, Test
+from diagnostics.trials.words import up_to_100
 from invoicing import wording
 from invoicing.findings.names import Names
 from invoicing.findings.readings import place, taken
@@ -89,8 +89,7 @@ def clean_bound(trials: int) -> int:
     ----------
     practice.md section 8: upper 95 % bound 1 - 0.05^(1/n); 3 clean trials allow 63 %, 10 allow 26 %.
     """
-    # Rounded to a tenth of a try first, so that 95.0 of 100 is not called 96.
-    return math.ceil(round(zero_recurrence_upper(trials) * 100, 1))
+    return up_to_100(zero_recurrence_upper(trials))
 
 
 def _again(

@@ -5,8 +5,9 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from shared.past_moment import PastMomentField
+from shop.desk.number import about_number
 from shop.models import Complaint, Customer, RepairOrder, StaffMember, Symptom, Vehicle
-from shop.vin import clean_vin, form_fault
+from shop.vin import clean_vin, explained, form_fault
 
 HOW_OFTEN = [
     ("", "not asked"),
@@ -81,13 +82,36 @@ class VehicleForm(forms.ModelForm):
     class Meta:
         model = Vehicle
         fields = ["plate", "vin", "make", "model", "year", "engine"]
+        widgets = {"vin": forms.TextInput(attrs={"autocapitalize": "characters", "spellcheck": "false"})}
         help_texts = {"vin": "17 characters, without I, O and Q", "year": "2017"}
 
+    vin_as_written = forms.BooleanField(
+        label="The number is written like this on the vehicle",
+        required=False,
+        help_text="Older than 1981, or a number of another kind",
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        vin = clean_vin(str(self["vin"].value() or ""))
+        if not vin or not form_fault(vin):
+            del self.fields["vin_as_written"]
+
     def clean_vin(self):
-        vin = clean_vin(self.cleaned_data["vin"])
-        if vin and (fault := form_fault(vin)):
-            raise ValidationError(fault, code="vin_form")
-        return vin
+        typed = self.cleaned_data["vin"]
+        vin = clean_vin(typed)
+        is_kept = "vin_as_written" in self.fields and self["vin_as_written"].value()
+        if not vin or not form_fault(vin) or is_kept or vin == self.instance.vin:
+            return vin
+        raise ValidationError(
+            f"{explained(typed)} If the vehicle bears no other number, tick that it is written like this.",
+            code="vin_form",
+        )
+
+    @property
+    def vin_said(self):
+        """What the number says as it stands in the form; nothing where it is empty."""
+        return about_number(str(self["vin"].value() or ""), at=timezone.now())
 
     def clean_plate(self):
         return " ".join(self.cleaned_data["plate"].upper().split())

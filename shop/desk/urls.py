@@ -11,6 +11,7 @@ urlpatterns = [
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/small/", photos.photo_small, name="photo-small"),
     path("vehicles/", views.VehicleList.as_view(), name="vehicle-list"),
+    path("vehicles/number/", views.number_said, name="number-said"),
     path("vehicles/<int:pk>/", views.vehicle_page, name="vehicle"),
     path("vehicles/<int:pk>/edit/", views.vehicle_edit, name="vehicle-edit"),
     path("customers/", views.CustomerList.as_view(), name="customer-list"),

@@ -23,6 +23,7 @@ from shop.desk.forms import (
     VehicleForm,
     VisitForm,
 )
+from shop.desk.number import LONGEST_NUMBER, about_number, about_vehicle
 from shop.models import Customer, PlannedReturn, RepairOrder, Vehicle
 from shop.vin import remark
 
@@ -139,6 +140,7 @@ def vehicle_page(request, pk):
     context = {
         "vehicle": vehicle,
         "vin_remark": remark(vehicle.vin),
+        "about": about_vehicle(vehicle, at=timezone.now()),
         "past": _past(vehicle),
         "order_count": vehicle.orders.count(),
         "past_shown": PAST_SHOWN,
@@ -147,6 +149,13 @@ def vehicle_page(request, pk):
         ],
     }
     return render(request, "shop/vehicle.html", context)
+
+
+@roles("advisor", "technician", "owner")
+def number_said(request):
+    """What a vehicle number says while it is typed: a piece of a page."""
+    about = about_number(request.GET.get("vin", "")[:LONGEST_NUMBER], at=timezone.now())
+    return render(request, "shop/_vin_said.html", {"about": about})
 
 
 @roles("advisor", "technician", "owner")

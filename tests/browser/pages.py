@@ -61,6 +61,11 @@ def send_reading(page: Page) -> None:
         page.locator("form[data-reading] button").first.click()
 
 
+def type_number(page: Page) -> None:
+    page.get_by_label("VIN").fill("1m8gdm9axkpo42788")
+    page.get_by_text("was meant").wait_for()
+
+
 FLAT, FLAT_BEFORE, BUS = "battery_draw.return", "battery_draw.first", "bus_resistor.only"
 NEW_FORMS = (
     "test", "note", "attempt", "trial-plan", "suspect", "cause", "assumption", "event", "claim", "reversal",
@@ -79,6 +84,7 @@ PAGES = [
     Shown("find-nothing", "maud", "/find/?q=nothing-like-it"),
     Shown("job-new", "maud", "/orders/new/"),
     Shown("job-new-refused", "maud", "/orders/new/", first=send),
+    Shown("job-new-number-told", "maud", "/orders/new/", first=type_number),
     Shown("job-new-known-vehicle", "maud", lambda at: f"/orders/new/?vehicle={at.order(FLAT).vehicle_id}"),
     Shown("complaint-new", "maud", job(FLAT, "complaints/new/")),
     Shown("complaint-new-refused", "maud", job(FLAT, "complaints/new/"), first=send),

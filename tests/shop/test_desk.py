@@ -152,3 +152,70 @@ def test_a_list_takes_as_many_queries_for_many_rows_as_for_one(
 
     with django_assert_num_queries(len(few)):
         desk.get(path)
+
+
+def test_a_number_out_of_form_says_what_it_may_be_and_how_to_keep_it(desk):
+    response = desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"vehicle-vin": "1M8GDM9AXKPO42788"}))
+
+    page = response.content.decode()
+    assert "Position 12: a VIN has no O; it may be 0." in page
+    assert "tick that it is written like this" in page
+    assert "vehicle-vin_as_written" in page
+
+
+def test_a_number_out_of_form_is_kept_when_it_is_written_like_this(desk):
+    old = {"vehicle-vin": "abc 123-456", "vehicle-vin_as_written": "on"}
+
+    desk.post("/orders/new/", answers(**NEW_VEHICLE, **old))
+
+    assert Vehicle.objects.get().vin == "ABC123456"
+
+
+def test_nobody_is_asked_how_a_number_is_written_that_has_its_form(desk):
+    assert "vin_as_written" not in desk.get("/orders/new/").content.decode()
+
+
+def test_a_number_whose_check_digit_disagrees_is_kept(desk):
+    desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"vehicle-vin": "1M8GDM9A1KP042788"}))
+
+    assert Vehicle.objects.get().vin == "1M8GDM9A1KP042788"
+
+
+def test_an_odd_number_on_record_does_not_stop_another_change(desk):
+    vehicle = VehicleFactory(vin="ABC123", make="Norvane")
+
+    desk.post(f"/vehicles/{vehicle.pk}/edit/", {"vin": "ABC123", "make": "Haldmark"})
+
+    vehicle.refresh_from_db()
+    assert (vehicle.vin, vehicle.make) == ("ABC123", "Haldmark")
+
+
+def test_the_desk_is_told_what_a_number_says_while_it_is_typed(desk):
+    page = desk.get("/vehicles/number/", {"vin": "1m8gdm9axkp042788"}).content.decode()
+
+    assert "Small letters are read as capitals." in page
+    assert "The check digit agrees." in page
+    assert 'data-fill-year="1989"' in page
+    assert "<html" not in page
+
+
+@pytest.mark.parametrize("typed", ["", "   ", "<script>", "\x00", "x" * 5000, "1M8GDM9AXKPO42788", "\u200b"])
+def test_any_text_as_a_number_is_answered(desk, typed):
+    assert desk.get("/vehicles/number/", {"vin": typed}).status_code == 200
+
+
+def test_the_page_of_a_vehicle_says_what_its_number_says(desk):
+    vehicle = VehicleFactory(vin="1Z9AB1E37DB000001", year=1999)
+
+    page = desk.get(f"/vehicles/{vehicle.pk}/").content.decode()
+
+    assert "What its number says" in page
+    assert "Model year 2013; 1983 if it is a trailer" in page
+    assert "The record says 1999." in page
+    assert "It builds few vehicles" in page
+
+
+def test_a_vehicle_without_a_number_says_nothing_of_it(desk):
+    page = desk.get(f"/vehicles/{VehicleFactory().pk}/").content.decode()
+
+    assert "What its number says" not in page

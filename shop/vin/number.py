@@ -35,9 +35,9 @@ FIRST_YEAR = 1980
 def clean_vin(text: str) -> str:
     """Return a VIN as it is kept: upper case, without blanks, hyphens and invisible characters.
 
-    Only a to z are raised: elsewhere upper case can change the length ("ß") or hide what was typed.
+    A letter whose capital is two ("ß") stays, so that the length is that of what was typed.
     """
-    return "".join(c.upper() if c.isascii() else c for c in text if not is_filler(c))
+    return "".join(c.upper() if len(c.upper()) == 1 else c for c in text if not is_filler(c))
 
 
 def is_filler(character: str) -> bool:
@@ -45,13 +45,13 @@ def is_filler(character: str) -> bool:
     return character.isspace() or character in HYPHENS or unicodedata.category(character) in ("Cf", "Cc")
 
 
-_VIN = Given("vin", "The vehicle identification number", kind="text", example="1M8GDM9AXKP042788")
+VIN = Given("vin", "The vehicle identification number", kind="text", example="1M8GDM9AXKP042788")
 
 
 @computation(
     "vin.format",
     "Whether a text has the form of a VIN: length, character or ok, looked at in this order.",
-    _VIN,
+    VIN,
     source="49 CFR 565.15; ISO 3779: 17 characters, no I, O, Q",
     mark="read",
     group="Vehicle number",
@@ -69,15 +69,17 @@ def form_fault(vin: str) -> str:
     if len(vin) != VIN_LENGTH:
         return f"This VIN has {len(vin)} characters, not {VIN_LENGTH}. Read the plate again."
     wrong = next((character for character in vin if character not in ALPHABET), "")
-    if wrong:
+    if not wrong:
+        return ""
+    if wrong in "IOQ":
         return f"A VIN has no '{wrong}'. The letters I, O and Q are never used: look for 1 or 0."
-    return ""
+    return f"A VIN has no '{wrong}'. It is written in 0 to 9 and A to Z, without I, O and Q."
 
 
 @computation(
     "vin.weighted_sum",
     "The sum behind the check digit: each character's value times the weight of its position.",
-    _VIN,
+    VIN,
     source="49 CFR 565.15, Tables III and IV",
     mark="read",
     formula="sum of value x weight over 17 positions; position 9 has weight 0",
@@ -86,14 +88,14 @@ def weighted_sum(vin: str) -> int:
     """Return the weighted sum of a VIN as typed, 0 to 801; refuse one out of form."""
     return sum(
         int(VALUES.get(character, character)) * weight
-        for character, weight in zip(_well_formed(vin), WEIGHTS, strict=True)
+        for character, weight in zip(well_formed(vin), WEIGHTS, strict=True)
     )
 
 
 @computation(
     "vin.check_digit",
     "What should stand in position 9: 0 to 9 or X.",
-    _VIN,
+    VIN,
     source="49 CFR 565.15, Tables III to V",
     mark="read",
     formula="weighted sum modulo 11; ten is written X",
@@ -106,7 +108,7 @@ def check_digit(vin: str) -> str:
 @computation(
     "vin.verdict",
     "Whether position 9 agrees with the check digit: match, mismatch or not-applicable.",
-    _VIN,
+    VIN,
     source="49 CFR 565.15, Tables III to V; ISO 3779 asks for no check digit",
     mark="read",
     valid="Required in North America; China uses the same rule; elsewhere position 9 is free",
@@ -119,7 +121,7 @@ def check_digit_verdict(vin: str) -> Verdict:
     A mismatch blocks nothing: outside North America the ninth character is free. One random error in
     eleven passes as a match.
     """
-    written = _well_formed(vin)[CHECK_POSITION]
+    written = well_formed(vin)[CHECK_POSITION]
     if written not in CHECK_DIGITS:
         return "not-applicable"
     return "match" if written == check_digit(vin) else "mismatch"
@@ -128,7 +130,7 @@ def check_digit_verdict(vin: str) -> Verdict:
 @computation(
     "vin.model_year",
     "The model year of a light vehicle by positions 7 and 10; none for a code that is not used.",
-    _VIN,
+    VIN,
     source="49 CFR 565.15 Table VII; 73 FR 23367 (2008)",
     mark="read",
     formula="position 7 a digit: 1980 to 2009; a letter: 2010 to 2039",
@@ -137,29 +139,23 @@ def check_digit_verdict(vin: str) -> Verdict:
 )
 def model_year(vin: str) -> int | None:
     """Return the model year of a VIN as typed, as if it were a light vehicle; refuse one out of form."""
-    cleaned = _well_formed(vin)
+    both = cycles(vin)
+    return both[0 if well_formed(vin)[CYCLE_POSITION].isdigit() else 1] if both else None
+
+
+def cycles(vin: str) -> tuple[int, ...]:
+    """Return both model years that the code in position 10 can mean, 30 years apart; none for no code."""
+    cleaned = well_formed(vin)
     if cleaned[YEAR_POSITION] not in YEAR_CODES:
-        return None
+        return ()
     first = FIRST_YEAR + YEAR_CODES.index(cleaned[YEAR_POSITION])
-    return first if cleaned[CYCLE_POSITION].isdigit() else first + len(YEAR_CODES)
+    return first, first + len(YEAR_CODES)
 
 
-def _well_formed(vin: str) -> str:
+def well_formed(vin: str) -> str:
+    """Return a VIN as typed in its kept form; refuse one out of form, naming what is wrong."""
     cleaned = clean_vin(vin)
     fault = form_fault(cleaned)
     if fault:
         raise Refused("vin", fault, "17 characters: 0 to 9 and A to Z without I, O and Q")
     return cleaned
-
-
-def remark(vin: str) -> str:
-    """Return a short remark on a VIN as stored, for the line under it."""
-    if not vin:
-        return ""
-    if form_fault(vin):
-        return "not the form of a VIN"
-    return {
-        "match": "check digit agrees",
-        "mismatch": "check digit does not agree: read the plate again",
-        "not-applicable": "no check digit",
-    }[check_digit_verdict(vin)]
