@@ -27,7 +27,7 @@ from invoicing.warranty_note import Grant, NothingToPromise, WarrantyNote, grant
 from shared.wording import days_text, distance_in, distance_text
 from shop.models import Location, RepairOrder, Symptom, System
 
-TEMPLATE_VERSION = "1"
+TEMPLATE_VERSION = "2"
 LONGEST_SHORT = 40  # Characters of a limit's origin that still fit beside a value.
 
 ORIGIN_WORDS = {

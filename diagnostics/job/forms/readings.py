@@ -14,7 +14,7 @@ from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields
 from diagnostics.job.on_order import caution_texts, plain_name, reading_words, test_kinds
 from diagnostics.models import Instrument, TestKind, TestRun
 from diagnostics.models.protocol import PHASES
-from diagnostics.reading import read_order
+from diagnostics.reading import read_instruments, read_order
 from diagnostics.reading_line import read_line
 from shared.quantities import Question
 from shared.wording import limits_text
@@ -325,4 +325,4 @@ def said_of(form: ReadingForm, run: TestRun, verb: str = "Kept") -> str:
     """What was kept, with its verdict: the answer in sight after each entry."""
     test = next(test for test in read_order(form.order.pk).tests if test.id == run.ref)
     point = f", {run.point}" if run.point else ""
-    return f"{verb}: {form.name}{point}: {reading_words(test)}."
+    return f"{verb}: {form.name}{point}: {reading_words(test, read_instruments())}."
