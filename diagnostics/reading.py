@@ -11,9 +11,10 @@ from typing import Any
 from django.db.models import QuerySet
 
 from diagnostics import rows
-from diagnostics.models import Instrument
+from diagnostics.models import Instrument, InstrumentRange
 from diagnostics.snapshot import KM_PER_MILE, Charges, Customer, Location, Order, Vehicle
 from diagnostics.snapshot import Instrument as InstrumentSnapshot
+from diagnostics.snapshot import InstrumentRange as RangeSnapshot
 from shared.moments import Moment
 from shop.models import DisturbedComponent, OdometerReading, RepairOrder
 from shop.models import Location as LocationRow
@@ -39,6 +40,7 @@ _ORDER = (
     "outcome",
 )
 _INSTRUMENT = ("code", "kind", "cal_required", "cal_due", "withdrawn_on", "accuracy", "accuracy_text")
+_RANGE = ("unit", "low", "high", "resolution", "accuracy_text")
 
 
 def read_orders(orders: QuerySet[RepairOrder], *, chunk: int = ORDERS_A_CHUNK) -> Iterator[Order]:
@@ -69,9 +71,12 @@ def read_order(pk: int) -> Order:
 
 
 def read_instruments() -> dict[str, InstrumentSnapshot]:
-    """Return the shop's instruments by id."""
+    """Return the shop's instruments by id, each with its ranges. Two queries."""
+    ranges: dict[str, list[RangeSnapshot]] = defaultdict(list)
+    for code, *row in InstrumentRange.objects.order_by("pk").values_list("instrument__code", *_RANGE):
+        ranges[code].append(RangeSnapshot(*row))
     rows_of_list = Instrument.objects.order_by("pk").values_list(*_INSTRUMENT)
-    return {row[0]: InstrumentSnapshot(*row) for row in rows_of_list}
+    return {row[0]: InstrumentSnapshot(*row, tuple(ranges.get(row[0], ()))) for row in rows_of_list}
 
 
 def read_locations() -> dict[str, Location]:

@@ -96,11 +96,22 @@ def read_line(
         where, line = leading["point"], leading["rest"]
     if not line:
         raise Question("empty", f"What did the instrument show? {example(unit)}")
-    found = read_quantity(
-        line, unit=unit, lo=lo, hi=hi, limit_unit=limit_unit, decimal_comma=decimal_comma, sure=sure
-    )
-    value = stands_for(found, lo, hi, limit_unit or unit)
+    try:
+        found = read_quantity(
+            line, unit=unit, lo=lo, hi=hi, limit_unit=limit_unit, decimal_comma=decimal_comma, sure=sure
+        )
+        value = stands_for(found, lo, hi, limit_unit or unit)
+    except Question as question:
+        raise _with_point(question, "" if where == point else where) from None
     return Entry(body, value, found.unit, where, shown(found), found.resolution)
+
+
+def _with_point(question: Question, point: str) -> Question:
+    """The same question; the readings it offers keep the point that was typed."""
+    if not point or not question.suggestions:
+        return question
+    offers = tuple(f"{offer} @ {point}" for offer in question.suggestions)
+    return Question(question.code, str(question), offers, can_confirm=question.can_confirm)
 
 
 def shown(quantity: Quantity) -> str:

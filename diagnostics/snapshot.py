@@ -52,8 +52,22 @@ class Customer:
 
 
 @dataclass(frozen=True, slots=True)
+class InstrumentRange:
+    """One range of an instrument, with its accuracy as the maker states it. The exchange form has none."""
+
+    unit: str
+    low: Decimal
+    high: Decimal
+    resolution: Decimal | None
+    accuracy_text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Instrument:
-    """One instrument of the shop's list. `accuracy` is absolute, in the unit of the reading."""
+    """One instrument of the shop's list. `accuracy` is absolute, in the unit of the reading.
+
+    `ranges` are the shop's own; they are not exchanged, and no rule of practice.md reads them.
+    """
 
     id: str
     kind: str = ""
@@ -62,6 +76,7 @@ class Instrument:
     withdrawn_on: date | None = None
     accuracy: Decimal | None = None
     accuracy_text: str = ""
+    ranges: tuple[InstrumentRange, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,7 +61,7 @@ class Bay:
             return ""
         last = max(runs, key=lambda run: (run.entered_at, run.pk))
         test = next(test for test in self.page.snapshot.tests if test.id == last.ref)
-        return f"{plain_name(test.code, self.page.kinds)}: {reading_words(test)}"
+        return f"{plain_name(test.code, self.page.kinds)}: {reading_words(test, self.page.instruments)}"
 
     def _is_typed(self, step: Step) -> bool:
         typed = (self._form["code"].value(), self._form["phase"].value(), self._form["complaint"].value())

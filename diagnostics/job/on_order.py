@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from diagnostics.judging import describe
+from diagnostics.metrology import judgement_of, proof_words
 from diagnostics.models import Assumption, Cause, Caution, Event, Instrument, Suspect, TestKind
-from diagnostics.reading import read_order
+from diagnostics.reading import read_instruments, read_order
+from diagnostics.snapshot import Instrument as InstrumentSnapshot
 from diagnostics.snapshot import Test
 from shared.wording import quantity_text
 from shop.models import RepairOrder, StaffMember, System, WorkItem
@@ -31,10 +33,11 @@ def plain_name(code: str, kinds: dict[str, TestKind]) -> str:
     return kinds[code].name if code in kinds else code.replace("_", " ")
 
 
-def reading_words(test: Test) -> str:
-    """Return what was read: "1.21 A, outside, above", or what was seen."""
+def reading_words(test: Test, instruments: Mapping[str, InstrumentSnapshot]) -> str:
+    """Return what was read, or seen: "1.21 A, outside, above"; where that place is not proved, it says so."""
     verdict = describe(test)
     words = f"{verdict.words} ({verdict.why})" if verdict.why else verdict.words
+    words = ", ".join(filter(None, [words, proof_words(test, judgement_of(test, instruments))]))
     if test.value is not None:
         return f"{quantity_text(test.value, test.unit)}, {words}"
     return f"{test.observation.rstrip('.')}, {words}" if test.observation else words
@@ -49,6 +52,10 @@ class OnOrder:
     @cached_property
     def snapshot(self):
         return read_order(self.order.pk)
+
+    @cached_property
+    def _list(self) -> dict[str, InstrumentSnapshot]:
+        return read_instruments()
 
     @cached_property
     def complaints(self) -> list[tuple[str, str]]:
@@ -106,7 +113,7 @@ class OnOrder:
     def _test_label(self, test: Test, kinds: dict[str, TestKind]) -> str:
         point = f", {test.point}" if test.point else ""
         name = plain_name(test.code, kinds)
-        return f"{test.id}: {name}{point}, {PHASE_WORDS[test.phase]}: {reading_words(test)}"
+        return f"{test.id}: {name}{point}, {PHASE_WORDS[test.phase]}: {reading_words(test, self._list)}"
 
 
 def _short(text: str, most: int = 80) -> str:

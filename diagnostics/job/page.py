@@ -169,7 +169,9 @@ class JobPage:
 
     @cached_property
     def steps(self) -> list[Step]:
-        return required_steps(self.snapshot, self.assessment.findings, self.records, self.kinds)
+        return required_steps(
+            self.snapshot, self.assessment.findings, self.records, self.kinds, self.instruments
+        )
 
     @cached_property
     def open_gaps(self) -> list[Gap]:
@@ -210,7 +212,7 @@ class JobPage:
     @cached_property
     def _test_words(self) -> dict[str, str]:
         return {
-            test.id: f"{plain_name(test.code, self.kinds)} ({reading_words(test)})"
+            test.id: f"{plain_name(test.code, self.kinds)} ({reading_words(test, self.instruments)})"
             for test in self.snapshot.tests
         }
 

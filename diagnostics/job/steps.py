@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnostics.evidence import Finding, finding_of_step
 from diagnostics.job.on_order import caution_texts, plain_name, reading_words
 from diagnostics.job.records import Records
 from diagnostics.models import RequiredStep, TestKind
-from diagnostics.snapshot import Order
+from diagnostics.snapshot import Instrument, Order
 from shared.wording import limits_text
 
 
@@ -44,14 +45,18 @@ class Step:
 
 
 def required_steps(
-    order: Order, findings: tuple[Finding, ...], records: Records, kinds: dict[str, TestKind]
+    order: Order,
+    findings: tuple[Finding, ...],
+    records: Records,
+    kinds: dict[str, TestKind],
+    instruments: Mapping[str, Instrument],
 ) -> list[Step]:
     """Return the required steps of all complaints, in the order on the record."""
     texts = caution_texts(kinds)
-    return [_step(row, records, findings, order, kinds, texts) for row in records.steps]
+    return [_step(row, records, findings, order, kinds, texts, instruments) for row in records.steps]
 
 
-def _step(row: RequiredStep, records: Records, findings, order: Order, kinds, texts) -> Step:
+def _step(row: RequiredStep, records: Records, findings, order: Order, kinds, texts, instruments) -> Step:
     kind = kinds.get(row.code)
     finding = None
     if not records.is_done(row):
@@ -61,15 +66,17 @@ def _step(row: RequiredStep, records: Records, findings, order: Order, kinds, te
         kind=kind,
         name=plain_name(row.code, kinds),
         state="joined" if finding is None else "explained" if finding.state == "explained" else "open",
-        words=_words(row, finding, order, kind),
+        words=_words(row, finding, order, kind, instruments),
         cautions=tuple(texts[code] for code in (kind.cautions if kind else ()) if code in texts),
     )
 
 
-def _words(row: RequiredStep, finding: Finding | None, order: Order, kind: TestKind | None) -> str:
+def _words(
+    row: RequiredStep, finding: Finding | None, order: Order, kind: TestKind | None, instruments
+) -> str:
     if finding is None:
         read = [test for test in order.tests if _is_it(test, row)]
-        return reading_words(read[-1]) if read else "done"
+        return reading_words(read[-1], instruments) if read else "done"
     if finding.state == "explained":
         return f"left out by {finding.explanation.by}" if finding.explanation else "left out"
     return f"open, {kind.minutes} min" if kind else "open"

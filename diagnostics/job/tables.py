@@ -11,6 +11,7 @@ from django.urls import reverse
 from diagnostics.job.on_order import plain_name
 from diagnostics.job.records import Records
 from diagnostics.judging import describe, evidence_level, is_late, limits_in_reading_unit
+from diagnostics.metrology import Judgement, judgement_of
 from diagnostics.models import TestKind
 from diagnostics.snapshot import Instrument, Order, Test
 from shared.templatetags.holdfast import when_short
@@ -38,6 +39,7 @@ def reading_rows(
 
 def _row(test: Test, order: Order, records: Records, kinds, instruments) -> dict[str, Any]:
     verdict = describe(test)
+    judgement = judgement_of(test, instruments, whose=_whose(test, records))
     level = evidence_level(test, order, instruments)
     lo, hi = limits_in_reading_unit(test)
     return {
@@ -53,8 +55,22 @@ def _row(test: Test, order: Order, records: Records, kinds, instruments) -> dict
         "limit_note": _note(test, records, verdict.why),
         "verdict": VERDICTS.get(verdict.key, verdict.key),
         "level": level.code if level else "",
+        "proof": _proof(judgement),
+        "why": judgement.why if judgement else "",
         "text": test.observation or ("no value" if test.kind == "numeric" else "no observation"),
     }
+
+
+def _proof(judgement: Judgement | None) -> str:
+    """Whether the place is proved, and the probability of conformity."""
+    if judgement is None:
+        return ""
+    return f"{'proved' if judgement.is_proved else 'not proved'}: {judgement.p_words} that it conforms"
+
+
+def _whose(test: Test, records: Records) -> str:
+    run = records.tests.get(test.id)
+    return _first_clause(run.limit_says) if run else ""
 
 
 def _name(test: Test, kinds: dict[str, TestKind]) -> str:
@@ -77,7 +93,8 @@ def _by(test: Test) -> str:
 def _note(test: Test, records: Records, why: str) -> str:
     run = records.tests.get(test.id)
     parts = [
-        _first_clause(run.limit_says) if run else "",
+        _whose(test, records),
+        run.observation if run and test.kind == "numeric" and test.value is not None else "",
         "" if why == "no limit" else why,
         f"isolates: {test.isolates}" if test.isolates else "",
         f"decided: {test.disposition.reason}, {test.disposition.by}" if test.disposition else "",

@@ -6,6 +6,7 @@ here says beside it whether that outcome is proved, given what the instrument ca
 
 from diagnostics.metrology.accuracy import Accuracy, read_accuracy
 from diagnostics.metrology.conformity import Conformity, guard_limit, p_conform, three_way
+from diagnostics.metrology.of_reading import judgement_of, proof_words, range_of
 from diagnostics.metrology.uncertainty import combine, spec_half_width, spec_u, type_a
 from diagnostics.metrology.verdict import Judgement, judge
 
@@ -16,7 +17,10 @@ __all__ = [
     "combine",
     "guard_limit",
     "judge",
+    "judgement_of",
     "p_conform",
+    "proof_words",
+    "range_of",
     "read_accuracy",
     "spec_half_width",
     "spec_u",

@@ -197,10 +197,10 @@ def judge(
     # What is compared exactly is what was given exactly: the digits of the reading, the limits, and U.
     width: Fraction | float = U if U is not None and len(readings) == 1 else expanded
     return Judgement(
-        value=as_decimal(value),
+        value=readings[0] if len(readings) == 1 else as_decimal(value),
         unit=unit,
-        lower=None if low is None else as_decimal(low),
-        upper=None if high is None else as_decimal(high),
+        lower=_as_written(low, lower),
+        upper=_as_written(high, upper),
         u=u,
         U=expanded,
         k=k,
@@ -212,6 +212,13 @@ def judge(
         n=len(readings),
         whose=whose,
     )
+
+
+def _as_written(limit: Fraction | None, given: Decimal | Fraction | None) -> Decimal | None:
+    """The limit with the digits it was given with, where no other unit changed them."""
+    if limit is None:
+        return None
+    return given if isinstance(given, Decimal) and given == limit else as_decimal(limit)
 
 
 def _side(value: Fraction, low: Fraction | None, high: Fraction | None) -> str:

@@ -1,6 +1,6 @@
 from diagnostics.models.capture import Capture
 from diagnostics.models.cause import Assumption, Cause, Claim, Event, Reversal, Suspect
-from diagnostics.models.instrument import Instrument
+from diagnostics.models.instrument import Calibration, Instrument, InstrumentRange
 from diagnostics.models.proof import Attempt, Explanation, HandOff, IndependentCheck, TrialSeries
 from diagnostics.models.protocol import Caution, Protocol, ProtocolStep, RequiredStep, TestKind
 from diagnostics.models.returns import ReturnVisit
@@ -10,6 +10,7 @@ from diagnostics.models.test import TestRun
 __all__ = [
     "Assumption",
     "Attempt",
+    "Calibration",
     "Capture",
     "Cause",
     "Caution",
@@ -20,6 +21,7 @@ __all__ = [
     "HandOff",
     "IndependentCheck",
     "Instrument",
+    "InstrumentRange",
     "Protocol",
     "ProtocolStep",
     "RequiredStep",

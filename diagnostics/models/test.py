@@ -31,6 +31,9 @@ class TestRun(InsideOrder):
     typed = models.CharField("as typed", max_length=64, blank=True)
     value = ExactDecimalField(null=True, blank=True)
     unit = models.CharField(max_length=64, blank=True)
+    resolution = ExactDecimalField(
+        "step of the last digit typed, in the unit of the reading", null=True, blank=True
+    )
     lo = ExactDecimalField("lower limit", null=True, blank=True)
     hi = ExactDecimalField("upper limit", null=True, blank=True)
     limit_unit = models.CharField(max_length=64, blank=True)

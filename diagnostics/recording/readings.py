@@ -25,8 +25,8 @@ from shop.models import RepairOrder
 
 FROM_SIGNED = (
     "order", "position", "ref", "complaint_ref", "code", "point", "phase", "kind", "typed", "value", "unit",
-    "lo", "hi", "limit_unit", "limit_says", "result", "observation", "conditions", "info_only", "instrument",
-    "instrument_ref", "done_by", "done_on", "done_at", "isolates", "repeatable", "status",
+    "resolution", "lo", "hi", "limit_unit", "limit_says", "result", "observation", "conditions", "info_only",
+    "instrument", "instrument_ref", "done_by", "done_on", "done_at", "isolates", "repeatable", "status",
 )  # fmt: skip
 
 

@@ -75,7 +75,8 @@ def findings_sheet(
     shop : Letterhead
         Whose paper it is.
     instruments : mapping of id to Instrument
-        The shop's list; a reading within its instrument's accuracy of a limit is borderline.
+        The shop's list; a reading that its instrument's accuracy proves neither within nor outside
+        its limits is borderline.
     returned : Returned, optional
         The earlier job this one came back from.
     covered : Covered, optional

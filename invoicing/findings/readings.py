@@ -9,14 +9,13 @@ from itertools import zip_longest
 
 from diagnostics.evidence.terms import Counted, Terms
 from diagnostics.judging import (
-    distance_inside,
-    distance_outside,
     is_blank,
-    known_accuracy,
     limits_in_reading_unit,
+    outcome,
     reading_key,
     unjudged_because,
 )
+from diagnostics.metrology import judgement_of
 from diagnostics.snapshot import Instrument, Test
 from invoicing.findings.names import Names
 from invoicing.findings.sheet import Row, Strip, Taken
@@ -24,7 +23,9 @@ from invoicing.wording import bare, code_words
 from shared.units import NoSuchValue, convert, same_kind
 from shared.wording import limits_text, quantity_text
 
+# Without a known accuracy a number can only be set beside its limits; conformity is said where it is proved.
 WITHIN = "within limits"
+PROVED_WITHIN = "within specification"
 OUTSIDE = "outside limits"
 BORDERLINE = "borderline"
 NOT_MEASURED = "not measured"
@@ -66,13 +67,13 @@ def taken(test: Test, instruments: Mapping[str, Instrument]) -> Taken:
     text = quantity_text(test.value, test.unit.strip())
     if why := unjudged_because(test):
         return Taken(text, NO_VERDICT, why)
-    accuracy = known_accuracy(test, instruments)
-    outside = distance_outside(test)
-    distance = outside if outside is not None else distance_inside(test)
-    if accuracy is not None and distance is not None and distance <= accuracy:
-        side = "outside" if outside is not None else "inside"
-        return Taken(text, BORDERLINE, f"{side} by no more than the instrument’s accuracy")
-    return Taken(text, OUTSIDE if outside is not None else WITHIN)
+    judgement = judgement_of(test, instruments)
+    if judgement is None:
+        return Taken(text, OUTSIDE if outcome(test) == "fail" else WITHIN)
+    if judgement.is_proved:
+        return Taken(text, OUTSIDE if outcome(test) == "fail" else PROVED_WITHIN)
+    side = "outside" if outcome(test) == "fail" else "within"
+    return Taken(text, BORDERLINE, f"{side}, not proved: {judgement.p_words} that it meets the limit")
 
 
 def _seen(test: Test) -> Taken:

@@ -177,3 +177,11 @@ def test_a_point_may_stand_behind_a_bound():
     entry = read_line("< 0.1 V @ ground strap", unit="V", hi=Decimal("0.2"))
 
     assert (entry.point, entry.value) == ("ground strap", Decimal("0.1"))
+
+
+@pytest.mark.parametrize("text", ["35 A @ fuse 4", "fuse 4 35 A"])
+def test_what_is_offered_keeps_the_point(text):
+    with pytest.raises(Question, match="1000 times") as asked:
+        read_line(text, unit="A", hi=Decimal("0.05"))
+
+    assert asked.value.suggestions == ("35 mA @ fuse 4",)

@@ -81,7 +81,7 @@ def test_a_reading_stands_before_and_after_with_limit_and_whose_it_is():
 
     assert (row.name, row.where) == ("Resistance of the data line", "pins 6 and 14")
     assert (row.before.text, row.before.verdict) == ("120.4\u00a0ohm", "outside limits")
-    assert (row.after.text, row.after.verdict) == ("60.3\u00a0ohm", "within limits")
+    assert (row.after.text, row.after.verdict) == ("60.3\u00a0ohm", "within specification")
     assert row.should_be == "50 to 70\u00a0ohm"
 
 
@@ -99,11 +99,26 @@ def test_conditions_stand_beside_the_place():
     assert sheet_of(changed(tests=PROVED.tests[:1])).rows[0].where == "pins 6 and 14; battery off"
 
 
-def test_a_reading_within_the_instruments_accuracy_of_its_limit_is_borderline():
-    # The meter is good to 0.5 ohm; 70.4 lies 0.4 outside 70.
-    one = taken(reading("T1", "70.4"), METERS)
+@pytest.mark.parametrize(
+    ("value", "verdict", "remark"),
+    [
+        # The meter is good to 0.5 ohm, so U = 2 * 0.5 / sqrt 3 = 0.577 ohm about the limit of 70.
+        ("69.4", "within specification", ""),
+        ("69.5", "borderline", "within, not proved: 96 % that it meets the limit"),
+        ("70.4", "borderline", "outside, not proved: 8 % that it meets the limit"),
+        ("70.6", "outside limits", ""),
+    ],
+)
+def test_a_reading_is_within_specification_only_where_that_is_proved(value, verdict, remark):
+    one = taken(reading("T1", value), METERS)
 
-    assert (one.verdict, one.remark) == ("borderline", "outside by no more than the instrument’s accuracy")
+    assert (one.verdict, one.remark) == (verdict, remark)
+
+
+def test_without_a_known_accuracy_a_reading_is_within_its_limits_and_nothing_more_is_said():
+    one = taken(reading("T1", "60.3"), {})
+
+    assert (one.verdict, one.remark) == ("within limits", "")
 
 
 def test_a_reading_without_a_value_is_not_measured_and_says_why():
@@ -215,7 +230,7 @@ def test_we_know_by_the_same_reading_and_the_trials():
 
     assert proof.again == (
         "Resistance of the data line (pins 6 and 14): 120.4\u00a0ohm before, 60.3\u00a0ohm after, "
-        "within limits.",
+        "within specification.",
     )
     assert "We tried it 5\u00a0times after the repair" in proof.sentences[0]
     assert (proof.outcome, proof.carried_by) == (

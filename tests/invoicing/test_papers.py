@@ -220,7 +220,7 @@ def test_the_page_asks_the_database_no_more_for_many_versions(advisor, order, dj
     for _ in range(6):
         shared(order)
 
-    with django_assert_max_num_queries(43):
+    with django_assert_max_num_queries(44):
         advisor.get(page(order))
 
 

@@ -14,13 +14,14 @@ from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields
 from diagnostics.job.on_order import caution_texts, plain_name, reading_words, test_kinds
 from diagnostics.models import Instrument, TestKind, TestRun
 from diagnostics.models.protocol import PHASES
-from diagnostics.reading import read_order
+from diagnostics.reading import read_instruments, read_order
 from diagnostics.reading_line import read_line
 from shared.quantities import Question
 from shared.wording import limits_text
 
 RESULTS = [("pass", "as it should be"), ("fail", "not as it should be")]
 LIMITS = ("lo", "hi", "limit_says")
+ANSWER_LENGTH = 140
 LINE_HINT = "Number and unit. Another point than usual goes after an @: 5.3 mV @ fuse 14"
 
 
@@ -34,7 +35,7 @@ class ReadingForm(JobForm):
     phase = forms.ChoiceField(choices=PHASES, widget=forms.HiddenInput, initial="before")
     complaint = forms.CharField(widget=forms.HiddenInput, required=False)
     back = forms.CharField(widget=forms.HiddenInput, required=False)
-    reading = forms.CharField(label="Reading", help_text=LINE_HINT, max_length=140, required=False)
+    reading = forms.CharField(label="Reading", help_text=LINE_HINT, max_length=ANSWER_LENGTH, required=False)
     result = forms.ChoiceField(label="Result", choices=RESULTS, widget=forms.RadioSelect, required=False)
     observation = forms.CharField(label="What you saw", max_length=500, required=False)
     instrument = forms.ModelChoiceField(
@@ -76,6 +77,7 @@ class ReadingForm(JobForm):
         self.fields["instrument"].queryset = self.on_order.instruments
         if self._instruments is not None:
             self.fields["instrument"].choices = self._instruments
+        self.question: Question | None = None
         for name in self._left_out():
             self.fields.pop(name, None)
         self._require()
@@ -155,13 +157,41 @@ class ReadingForm(JobForm):
             self.add_error(
                 "hi", ValidationError(f"{hi} is below the lower limit {lo}.", code="limits_crossed")
             )
+        self._read(data)
+        return data
+
+    def _read(self, data):
+        """Read the line; what is not clear becomes a question that stands beside the field."""
+        # The line, or the one that was chosen in its place.
+        self._line = typed = self._answer("instead") or data["reading"]
+        limits = self._limits()
         try:
             data["entry"] = read_line(
-                data["reading"], unit=self.unit, point=data.get("point") or self.usual_point
+                typed,
+                unit=self.unit,
+                point=data.get("point") or self.usual_point,
+                lo=limits["lo"],
+                hi=limits["hi"],
+                limit_unit=limits["limit_unit"],
+                sure=_same_line(self._answer("meant"), typed),
             )
         except Question as question:
+            self.question = question
             self.add_error("reading", ValidationError(str(question), code=question.code))
-        return data
+
+    def _answer(self, name: str) -> str:
+        """A question is answered by a button: `meant`, the line as typed, or `instead`, another one."""
+        return (self.data.get(self.add_prefix(name)) or "")[:ANSWER_LENGTH].strip()
+
+    @property
+    def confirms(self) -> str:
+        """The line that stands if the person says that it is meant; empty where nobody can mean it."""
+        return self._line if self.question and self.question.can_confirm else ""
+
+    @property
+    def offers(self) -> list[str]:
+        """Readings that may have been meant."""
+        return list(self.question.suggestions) if self.question else []
 
     @property
     def unit(self) -> str:
@@ -205,14 +235,15 @@ class ReadingForm(JobForm):
             "unit": entry.unit,
             "point": entry.point,
             "observation": entry.observation,
+            "resolution": entry.resolution,
             **self._limits(),
         }
 
     def _limits(self) -> dict[str, Any]:
         """The limits as typed where they are asked for, else those of the kind in force."""
         kind, data = self.test_kind, self.cleaned_data
-        lo, hi = (data["lo"], data["hi"]) if self.asks_limits else (kind.lo, kind.hi)
-        says = data["limit_says"] if self.asks_limits else kind.limit_says
+        lo, hi = (data.get("lo"), data.get("hi")) if self.asks_limits else (kind.lo, kind.hi)
+        says = data.get("limit_says", "") if self.asks_limits else kind.limit_says
         has_limit = lo is not None or hi is not None
         return {"lo": lo, "hi": hi, "limit_says": says, "limit_unit": self.unit if has_limit else ""}
 
@@ -301,8 +332,12 @@ class TestRunForm(MomentFields, ReadingForm):
         return said_of(self, run)
 
 
+def _same_line(a: str, b: str) -> bool:
+    return a.split() == b.split() != []
+
+
 def said_of(form: ReadingForm, run: TestRun, verb: str = "Kept") -> str:
     """What was kept, with its verdict: the answer in sight after each entry."""
     test = next(test for test in read_order(form.order.pk).tests if test.id == run.ref)
     point = f", {run.point}" if run.point else ""
-    return f"{verb}: {form.name}{point}: {reading_words(test)}."
+    return f"{verb}: {form.name}{point}: {reading_words(test, read_instruments())}."

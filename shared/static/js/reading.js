@@ -3,11 +3,13 @@
 "use strict";
 
 (() => {
-  // The same line as the server reads: 12.31 V; 12,31; 5.3 mV @ fuse 14; fuse 14 5.3 mV; 4k7; OL.
+  // The commonest lines that the server reads: 12.31 V; 12,31; 5.3 mV @ fuse 14; fuse 14 5.3 mV; 4k7; OL.
+  // Bounds, ranges, tolerances, fractions and the rest are named as such, and judged by the server alone.
   const NUMBER = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([^\d\s].*)?$/u;
   const LETTER_AS_POINT = /^(\d+)([RrkKM])(\d+)$/u;
   const POINT_FIRST = /^(\p{L}[^@]*?)[\s,:]+([+-]?(?:\d[\d.,]*|[.,]\d+)\s*[^\d\s].*)$/u;
   const OVER_RANGE = /^(o\.?\s?l\.?|o\/l|over[\s-]?(range|limit|load)|\u221e)$/iu;
+  const LEFT_TO_SERVER = /^[<>\u2264\u2265]|\u00b1|\+\/-|\+-|\d\s*\/\s*\d|[\u00bc-\u00be\u215b-\u215e]|\d[eE][+-]?\d|\d\s*(?:to|\.\.\.?|-)\s*[+-]?[\d.]|^(?:less|more|greater|over|under|above|below|at|minus)\s/u;
   const UNCLEAR_COMMA = /^[+-]?0*[1-9]\d*,\d{3}$/u;
   const PREFIX = { M: 1e6, k: 1e3, "": 1, c: 1e-2, m: 1e-3, "\u00b5": 1e-6, "\u03bc": 1e-6, u: 1e-6 };
   const SCALED = new Set(["V", "A", "\u03a9", "ohm", "Hz", "Pa", "s", "W"]);
@@ -27,16 +29,23 @@
 
   const sameOhm = (unit) => (unit === "ohm" ? "\u03a9" : unit);
 
+  // A bare prefix stands for the unit that the test asks for: 1.2 M is 1.2 M\u03a9 where ohms are asked for.
+  const prefixed = (unit, asked) => {
+    const base = sameOhm(split(asked)[1]);
+    return /^[kKMm\u00b5\u03bcu]$/u.test(unit) && ["V", "A", "\u03a9", "Hz", "W"].includes(base) ? unit.replace("K", "k") + base : unit;
+  };
+
   const read = (text, form) => {
     const [body, named] = text.trim().split(/\s*@\s*/, 2);
     const plain = body.replace(/[\u2212\u2013]/g, "-").replace(/\s+/g, " ");
     if (OVER_RANGE.test(plain)) return { point: named || "", said: "over range", number: null, unit: "" };
+    if (LEFT_TO_SERVER.test(plain)) return { point: named || "", said: plain, number: null, unit: "" };
     const leading = named ? null : POINT_FIRST.exec(plain);
     const rest = leading ? leading[2] : plain;
     const letter = LETTER_AS_POINT.exec(rest);
     const found = letter ? [rest, `${letter[1]}.${letter[3]}`, `${letter[2].replace(/r/i, "").replace("K", "k")}\u03a9`] : NUMBER.exec(rest);
     if (!found || UNCLEAR_COMMA.test(found[1])) return null;
-    const unit = (found[2] || "").trim() || form.dataset.unit;
+    const unit = prefixed((found[2] || "").trim(), form.dataset.unit) || form.dataset.unit;
     const number = Number(found[1].replace(",", "."));
     const said = `${found[1].replace(",", ".").replace("-", "\u2212")} ${unit}`.trim();
     return Number.isFinite(number) ? { point: named || (leading ? leading[1] : ""), said, number, unit } : null;

@@ -91,6 +91,74 @@ def test_over_range_is_kept_without_a_value(technician, order, step):
     assert (run.value, run.observation, run.typed) == (None, "over range", "OL")
 
 
+def test_the_step_of_the_last_digit_and_the_typed_text_are_kept(technician, order, step):
+    post(technician, order, "reading", {**READING, "reading": "45,0 mA"})
+
+    run = TestRun.objects.get()
+    assert (run.typed, str(run.value), run.unit, str(run.resolution)) == ("45,0 mA", "45.0", "mA", "0.1")
+
+
+def test_a_likely_slip_comes_back_with_the_line_and_both_answers(technician, order, step):
+    response = post(technician, order, "reading", {**READING, "reading": "35 A @ fuse 4"})
+
+    page = response.content.decode()
+    assert "about 1000 times above what is expected" in page
+    assert 'value="35 A @ fuse 4"' in page
+    assert '<button class="btn" name="meant" value="35 A @ fuse 4">Yes, I mean 35 A @ fuse 4</button>' in page
+    assert 'name="instead" value="35 mA @ fuse 4"' in page
+    assert not TestRun.objects.exists()
+
+
+def test_a_line_that_is_meant_stands(technician, order, step):
+    post(technician, order, "reading", {**READING, "reading": "35 A", "meant": "35 A"})
+
+    assert (TestRun.objects.get().value, TestRun.objects.get().unit) == (Decimal(35), "A")
+
+
+def test_meaning_one_line_does_not_confirm_another(technician, order, step):
+    response = post(technician, order, "reading", {**READING, "reading": "36 A", "meant": "35 A"})
+
+    assert "Yes, I mean 36 A" in response.content.decode()
+    assert not TestRun.objects.exists()
+
+
+def test_the_reading_chosen_instead_is_kept(technician, order, step):
+    post(technician, order, "reading", {**READING, "reading": "35 A", "instead": "35 mA"})
+
+    run = TestRun.objects.get()
+    assert (run.typed, run.unit) == ("35 mA", "mA")
+
+
+def test_a_unit_of_another_kind_cannot_be_meant(technician, order, step):
+    response = post(technician, order, "reading", {**READING, "reading": "12 V", "meant": "12 V"})
+
+    assert "V measures voltage" in response.content.decode()
+    assert "Yes, I mean" not in response.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("typed", "value", "observation"),
+    [("< 20 mA", "20", "less than 20\u00a0mA"), ("> 20 mA", None, "more than 20\u00a0mA"),
+     ("10-20 mA", "20", "10 to 20\u00a0mA"), ("12 ± 1 mA", "12", "12\u00a0mA ± 1\u00a0mA")],
+)  # fmt: skip
+def test_what_is_more_than_a_number_is_kept_in_words(technician, order, step, typed, value, observation):
+    post(technician, order, "reading", {**READING, "reading": typed})
+
+    run = TestRun.objects.get()
+    assert (run.value and str(run.value), run.observation, run.typed) == (value, observation, typed)
+
+
+def test_the_whole_form_asks_the_same_question(technician, order, step):
+    data = {**READING, **TODAY, "reading": "35 A", "hi": "0.05"}
+    response = post(technician, order, "test", data)
+
+    assert "Yes, I mean 35 A" in response.content.decode()
+
+    post(technician, order, "test", {**data, "meant": "35 A"})
+
+    assert TestRun.objects.get().value == 35
+
+
 def test_an_observation_without_words_is_asked_for(technician, order, complaint, look_kind):
     response = post(technician, order, "reading", {**READING, "code": "case_check", "result": "pass"})
 
