@@ -128,7 +128,9 @@ def q(value, unit=""):
     if value is None or value == "":
         return mark_safe(f'<span class="q none">{wording.EMPTY}</span>')
     return format_html(
-        '<span class="q"><b>{}</b>{}</span>', wording.number_text(value), f" {unit}" if unit else ""
+        '<span class="q"><b>{}</b>{}</span>',
+        wording.number_text(value),
+        wording.unit_tail(unit).replace(wording.NBSP, " "),
     )
 
 

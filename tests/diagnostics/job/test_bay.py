@@ -43,7 +43,7 @@ def test_a_kept_reading_leads_to_the_next_step(technician, order, step, look_kin
     response = keep(technician, order, "1.21")
     page = bay(technician, order)
 
-    assert response["Location"] == f"/orders/{order.pk}/bay/"
+    assert response["Location"] == f"/orders/{order.pk}/bay/?kept=1"
     assert "Battery case</h2>" in page
     assert "Last kept: Draw on the battery lead, asleep: 1.21\xa0A, outside, above." in page
 
@@ -99,3 +99,11 @@ def test_the_meter_used_last_for_the_unit_is_offered(technician, order, step, dr
 
 def test_an_advisor_does_not_work_in_the_bay(signed_in, maud, order):
     assert signed_in(maud).get(f"/orders/{order.pk}/bay/").status_code == 403
+
+
+def test_the_cursor_is_in_the_next_line_once_a_reading_is_kept(technician, order, step, meter):
+    first = technician.get(f"/orders/{order.pk}/bay/").content.decode()
+    next_line = technician.get(f"/orders/{order.pk}/bay/?kept=1").content.decode()
+
+    assert "autofocus" not in first
+    assert next_line.count("autofocus") == 1
