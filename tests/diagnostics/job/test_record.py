@@ -609,3 +609,17 @@ def test_who_is_handed_a_job_takes_it_over_from_the_top_of_its_page(technician, 
     assert page.index("Isa Renk hands this job to you") < page.index("Repair order")
     assert "battery<br>front end resistor" in page
     assert "hands this job to you" not in later
+
+
+def test_the_makers_limits_are_typed_once_a_job(technician, order, complaint, draw_kind, step):
+    TestKind.objects.update(lo=None, hi=None, limit_says="")
+    typed = {**READING, "reading": "1.21", "lo": "0.1", "hi": "0.4", "limit_says": "maker, page 12"}
+    post(technician, order, "reading", typed)
+
+    full = technician.get(f"/orders/{order.pk}/record/test/?code=standing_draw&phase=after").context["form"]
+
+    assert [str(full[name].value()) for name in ("lo", "hi", "limit_says")] == [
+        "0.1",
+        "0.4",
+        "maker, page 12",
+    ]
