@@ -268,9 +268,18 @@ def link(content, ring, quiet=False):
 
 
 @register.inclusion_tag("parts/_chain_flat.html")
-def chain_flat(links, label, size="block"):
-    """The chain lying down. size: block (title block, with words) or row (list row, words hidden)."""
-    return {"rings": chains.rings(links), "label": label, "size": size, "said": chains.said(links)}
+def chain_flat(links, label, size="block", is_linked=False):
+    """The chain lying down. size: block (title block, with words) or row (list row, words hidden).
+
+    is_linked: each name leads to the part of the page that its ring stands for.
+    """
+    return {
+        "rings": chains.rings(links),
+        "label": label,
+        "size": size,
+        "said": chains.said(links),
+        "is_linked": is_linked,
+    }
 
 
 @register.inclusion_tag("parts/_sign.html")
