@@ -125,7 +125,7 @@ def grant_of(order: Order, *, months: int, distance: int, distance_unit: str) ->
 
 def item_text(work: Work) -> str:
     """Return one covered line: "Battery, replaced: Battery 12 V 60 Ah, new"."""
-    name = wording.code_words(work.component)
+    name = wording.part_words(work.component)
     part = f": {part_text(work.part)}" if work.part else ""
     return f"{name[:1].upper()}{name[1:]}, {_VERBS[work.kind]}{part}"
 

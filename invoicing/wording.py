@@ -62,6 +62,15 @@ def on_day(moment: Moment) -> str:
     return day(moment.on)
 
 
+def part_words(component: str) -> str:
+    """Return a component as it stands in a sentence: what follows its comma goes into brackets.
+
+    "secondary lead, cylinder 2" gives "secondary lead (cylinder 2)"; a second comma is left alone.
+    """
+    name, comma, where = code_words(component).partition(", ")
+    return f"{name} ({where})" if comma and where else name
+
+
 def code_words(code: str) -> str:
     """Return a code such as `charge_cable` in words."""
     return " ".join(code.replace("_", " ").split())

@@ -23,6 +23,7 @@ EVIDENCE_WORDS = {
     "E5": "confirmed",
 }
 
+COUNT = "count"
 CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$", "CAD": "$", "AUD": "$", "NZD": "$"}
 
 
@@ -47,7 +48,7 @@ def quantity_text(value: Decimal | int | float | str | None, unit: str = "") -> 
     """Return value and unit with a no-break space between, or "not given"."""
     if value is None or value == "":
         return EMPTY
-    return f"{number_text(value)}{NBSP}{unit}" if unit else number_text(value)
+    return f"{number_text(value)}{unit_tail(unit)}"
 
 
 def limits_text(lo: Decimal | None, hi: Decimal | None, unit: str = "") -> str:
@@ -58,7 +59,7 @@ def limits_text(lo: Decimal | None, hi: Decimal | None, unit: str = "") -> str:
     lo, hi : Decimal or None
         Lower and upper limit, both included, in `unit`; None where there is none.
     """
-    tail = f"{NBSP}{unit}" if unit else ""
+    tail = unit_tail(unit)
     if lo is not None and hi is not None:
         if lo == hi:
             return f"{number_text(lo)}{tail}"
@@ -68,6 +69,11 @@ def limits_text(lo: Decimal | None, hi: Decimal | None, unit: str = "") -> str:
     if lo is not None:
         return f"{number_text(lo)}{tail} or more"
     return "no limit given"
+
+
+def unit_tail(unit: str) -> str:
+    """The unit behind a number. A count stands alone: 41, and 5 or less."""
+    return f"{NBSP}{unit}" if unit and unit != COUNT else ""
 
 
 def whole_text(value: Decimal | int | float | str) -> str:

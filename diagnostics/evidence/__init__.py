@@ -3,7 +3,7 @@
 from diagnostics.evidence.chain import ChainStatus, chain_status, chain_statuses
 from diagnostics.evidence.evaluate import evaluate, examine
 from diagnostics.evidence.finding import Finding, Signature
-from diagnostics.evidence.measured import finding_of_step
+from diagnostics.evidence.measured import is_left_out
 from diagnostics.evidence.policy import POLICY, Policy
 from diagnostics.evidence.proved import clean_and_needed
 from diagnostics.evidence.rings import RINGS, Ring, rings
@@ -32,8 +32,8 @@ __all__ = [
     "clean_and_needed",
     "evaluate",
     "examine",
-    "finding_of_step",
     "has_valid_plan",
+    "is_left_out",
     "rings",
     "shown_in_tries",
     "trials_for_rate",

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from diagnostics.evidence import wording
-from diagnostics.evidence.finding import Finding, Raised, Signature
+from diagnostics.evidence.finding import Raised, Signature
 from diagnostics.evidence.proof import is_assumption_open
 from diagnostics.evidence.terms import Counted, Terms, is_signed
 from diagnostics.judging import calibration_remark, is_blank, limits_fit_unit
@@ -21,29 +21,22 @@ def required_skipped(terms: Terms) -> Iterator[Raised]:
                 yield _skipped(terms, complaint, step)
 
 
-def finding_of_step(
-    findings: Iterable[Finding], complaint: str, step: RequiredStep | str, *, is_waived: bool
-) -> Finding | None:
-    """Return what R4 finds of one required step that is not done, or nothing.
+def is_left_out(waiver: Waiver | None, *, critical: bool) -> bool:
+    """Return whether a waiver explains its own step and rests on nothing else.
 
-    The same test may be required before and after the work. Both findings then have one subject, and a
-    waiver explains only the step it stands on.
+    A test that is required before and after the work has one finding for both steps, and a gap of one hides
+    that the other is waived. Where this is true, the step itself is explained.
 
     Parameters
     ----------
-    findings : findings of `evaluate`
-        Of the order.
-    complaint : str
-        Id of the complaint.
-    step : RequiredStep or str
-        The step, or its code.
-    is_waived : bool
-        Whether a waiver is signed on this step.
+    waiver : Waiver or None
+        The waiver of the step; one that cites an assumption rests on that, and is left to the finding.
+    critical : bool
+        Whether the step asks for a second name.
     """
-    code = step if isinstance(step, str) else step.code
-    own = [f for f in findings if f.rule == "R4" and f.subject == f"{complaint}:{code}"]
-    fitting = (f for f in own if (f.state == "explained") is is_waived)
-    return next(fitting, own[0] if own else None)
+    if waiver is None or not is_signed(waiver.reason, waiver.by) or not is_blank(waiver.assumption):
+        return False
+    return not critical or waiver.approved_by not in ("", waiver.by)
 
 
 def _skipped(terms: Terms, complaint: Complaint, step: RequiredStep) -> Raised:

@@ -15,7 +15,7 @@ from django.db.models.functions import RowNumber
 
 from diagnostics.assessment import Assessment, assess_snapshot
 from diagnostics.evidence import Ring, rings
-from diagnostics.models import ReturnVisit
+from diagnostics.models import HandOff, ReturnVisit
 from diagnostics.reading import read_instruments, read_orders
 from shop.models import RepairOrder
 
@@ -54,6 +54,16 @@ class Wait:
         return self.total > len(self.jobs)
 
 
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """What was read of all the jobs that are shown, by order."""
+
+    assessed: dict[str, Assessment]
+    returns: dict[int, ReturnVisit]
+    with_sheet: set[int]
+    handed_over: dict[int, HandOff]
+
+
 def board(*, roles: Sequence[str], now: datetime) -> list[Wait]:
     """Return the open jobs by who they wait on, the longest waits of each; those on the reader come first."""
     totals = {row["wait"]: row["jobs"] for row in _open().values("wait").annotate(jobs=Count("pk"))}
@@ -81,17 +91,8 @@ def _open() -> QuerySet[RepairOrder]:
 
 def _jobs(chosen: QuerySet[RepairOrder], now: datetime) -> list[Job]:
     orders = list(chosen)
-    assessed, returns, issued = _assess(orders), _returns(orders), _with_sheet(orders)
-    return [
-        _job(
-            order,
-            assessed[order.number],
-            came_back=returns.get(order.pk),
-            sheet_issued=order.pk in issued,
-            now=now,
-        )
-        for order in orders
-    ]
+    read = _Read(_assess(orders), _returns(orders), _with_sheet(orders), _handed_over(orders))
+    return [_job(order, read, now) for order in orders]
 
 
 def _keys(roles: Sequence[str]) -> list[str]:
@@ -123,23 +124,23 @@ def _returns(orders: list[RepairOrder]) -> dict[int, ReturnVisit]:
     return {visit.return_order_id: visit for visit in counted}
 
 
+def _handed_over(orders: list[RepairOrder]) -> dict[int, HandOff]:
+    """Return the newest hand-off of each order that the receiver has not taken over yet."""
+    pending = HandOff.objects.filter(order__in=orders, acknowledged_by="").order_by("position", "pk")
+    return {handed.order_id: handed for handed in pending}
+
+
 def _with_sheet(orders: list[RepairOrder]) -> set[int]:
     """Return the orders whose findings sheet is issued, by the relation that the room of papers brings."""
     issued = RepairOrder.objects.filter(pk__in=[order.pk for order in orders], documents__kind="findings")
     return set(issued.values_list("pk", flat=True))
 
 
-def _job(
-    order: RepairOrder,
-    assessment: Assessment,
-    *,
-    came_back: ReturnVisit | None,
-    sheet_issued: bool,
-    now: datetime,
-) -> Job:
+def _job(order: RepairOrder, read: _Read, now: datetime) -> Job:
+    assessment, handed = read.assessed[order.number], read.handed_over.get(order.pk)
     complaints = assessment.order.complaints
-    chain = rings(assessment.order, assessment.findings, sheet_issued=sheet_issued)
-    what_next = order.waiting_note or _next(chain)
+    chain = rings(assessment.order, assessment.findings, sheet_issued=order.pk in read.with_sheet)
+    what_next = _to_take_over(handed) if handed else order.waiting_note or _next(chain)
     return Job(
         order=order,
         words=complaints[0].text if complaints else "",
@@ -148,8 +149,12 @@ def _job(
         technician="" if order.technician in what_next else order.technician,
         waits=now - order.waiting_since if order.waiting_since else None,
         is_late=order.promised_at is not None and order.promised_at < now,
-        came_back=came_back,
+        came_back=read.returns.get(order.pk),
     )
+
+
+def _to_take_over(handed: HandOff) -> str:
+    return f"{handed.giver} hands it to {handed.receiver}, who has not taken it over yet."
 
 
 def _next(chain: tuple[Ring, ...]) -> str:

@@ -13,8 +13,10 @@ from diagnostics.job.steps import Step
 class Bay:
     """What the technician sees: the next required step, the last reading kept, the steps left."""
 
-    def __init__(self, page: JobPage, *, form: ReadingForm | None = None, wanted: str = "") -> None:
-        self.page, self._form, self._wanted = page, form, wanted
+    def __init__(
+        self, page: JobPage, *, form: ReadingForm | None = None, wanted: str = "", has_kept: bool = False
+    ) -> None:
+        self.page, self._form, self._wanted, self._has_kept = page, form, wanted, has_kept
 
     @cached_property
     def next(self) -> Step | None:
@@ -37,9 +39,13 @@ class Bay:
     def form(self) -> ReadingForm | None:
         if self._form is not None:
             return self._form
-        return (
-            self.page.reading_form(self.next, back="bay") if self.next and self.page.order.is_open else None
-        )
+        if self.next is None or not self.page.order.is_open:
+            return None
+        form = self.page.reading_form(self.next, back="bay")
+        if self._has_kept and "reading" in form.fields:
+            # From one reading straight to the next. At the first, the cautions are read from the top.
+            form.fields["reading"].widget.attrs["autofocus"] = True
+        return form
 
     @property
     def draft(self) -> str:

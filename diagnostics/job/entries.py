@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from diagnostics.job.forms.readings import ReadingForm
 from diagnostics.job.gaps import Gap
+from diagnostics.job.on_order import limits_written_last
 from diagnostics.job.records import Records
 from diagnostics.job.steps import Step
 from diagnostics.models import Instrument
@@ -48,6 +49,7 @@ def reading_form(
         "complaint": row.complaint.ref,
         "back": back,
         "instrument": _meter_used_last(records, user, step),
+        **limits_written_last(records.tests.values(), row.code, step.kind.unit if step.kind else ""),
     }
     return ReadingForm(
         order=order,

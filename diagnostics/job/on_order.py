@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from functools import cached_property
+from typing import Any
 
 from diagnostics.judging import describe
 from diagnostics.metrology import judgement_of, proof_words
-from diagnostics.models import Assumption, Cause, Caution, Event, Instrument, Suspect, TestKind
+from diagnostics.models import Assumption, Cause, Caution, Event, Instrument, Suspect, TestKind, TestRun
 from diagnostics.reading import read_instruments, read_order
 from diagnostics.snapshot import Instrument as InstrumentSnapshot
 from diagnostics.snapshot import Test
@@ -41,6 +42,15 @@ def reading_words(test: Test, instruments: Mapping[str, InstrumentSnapshot]) -> 
     if test.value is not None:
         return f"{quantity_text(test.value, test.unit)}, {words}"
     return f"{test.observation.rstrip('.')}, {words}" if test.observation else words
+
+
+def limits_written_last(runs: Iterable[TestRun], code: str, unit: str) -> dict[str, Any]:
+    """Return the limits with which a test was last judged on a job, so that the maker's are typed once."""
+    judged = [run for run in runs if (run.code, run.limit_unit) == (code, unit)]
+    judged = [run for run in judged if run.lo is not None or run.hi is not None]
+    if not judged:
+        return {}
+    return {"lo": judged[-1].lo, "hi": judged[-1].hi, "limit_says": judged[-1].limit_says}
 
 
 class OnOrder:

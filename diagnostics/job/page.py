@@ -295,6 +295,14 @@ class JobPage:
         return [page for page in self.captures if page.capture.phase == "after"]
 
     @property
+    def to_take_over(self) -> list:
+        """Hand-offs to this reader that are not taken over yet."""
+        if not self.order.is_open:
+            return []
+        name = self.user.signs_as
+        return [row for row in self.records.hand_offs if row.receiver == name and not row.acknowledged_by]
+
+    @property
     def minutes_agreed(self) -> int:
         return sum(row.minutes for row in self.snapshot.authorisations)
 

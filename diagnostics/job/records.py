@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from functools import cached_property
 
+from diagnostics.evidence import is_left_out
 from diagnostics.models import (
     Assumption,
     Attempt,
@@ -17,6 +18,7 @@ from diagnostics.models import (
     TestRun,
     TrialSeries,
 )
+from diagnostics.snapshot import Waiver
 from shop.models import ComplaintNote, DeclinedItem, RepairOrder, WorkItem
 
 
@@ -103,7 +105,7 @@ class Records:
     def step(self, subject: str) -> RequiredStep | None:
         """The required step that a finding of R4 names: complaint id:step code. The one not done first."""
         named = [step for step in self.steps if f"{step.complaint.ref}:{step.code}" == subject]
-        return min(named, key=lambda step: (self.is_done(step), _is_left_out(step)), default=None)
+        return min(named, key=lambda step: (self.is_done(step), waived_by_itself(step)), default=None)
 
     def is_done(self, step: RequiredStep) -> bool:
         """Whether a test of this step is on record as done, in its phase and for its complaint."""
@@ -113,9 +115,12 @@ class Records:
         )
 
 
-def _is_left_out(step: RequiredStep) -> bool:
-    """Whether a waiver stands on the step, with the second name where it needs one."""
-    return step.is_waived and bool(step.waiver_approved_by or not step.critical)
+def waived_by_itself(step: RequiredStep) -> bool:
+    """Whether the step is explained by its own waiver, whatever is found of its twin after the work."""
+    if not step.is_waived:
+        return False
+    waiver = Waiver(step.waiver_reason, step.waiver_by, step.waiver_approved_by, step.waiver_assumption)
+    return is_left_out(waiver, critical=step.critical)
 
 
 def _by_complaint(rows) -> dict[str, list]:

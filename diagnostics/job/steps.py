@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagnostics.evidence import Finding, finding_of_step
+from diagnostics.evidence import Finding
 from diagnostics.job.on_order import caution_texts, plain_name, reading_words
-from diagnostics.job.records import Records
+from diagnostics.job.records import Records, waived_by_itself
 from diagnostics.models import RequiredStep, TestKind
 from diagnostics.snapshot import Instrument, Order
 from shared.wording import limits_text
@@ -52,23 +52,28 @@ def required_steps(
     instruments: Mapping[str, Instrument],
 ) -> list[Step]:
     """Return the required steps of all complaints, in the order on the record."""
+    found = {finding.subject: finding for finding in findings if finding.rule == "R4"}
     texts = caution_texts(kinds)
-    return [_step(row, records, findings, order, kinds, texts, instruments) for row in records.steps]
+    return [_step(row, records, found, order, kinds, texts, instruments) for row in records.steps]
 
 
-def _step(row: RequiredStep, records: Records, findings, order: Order, kinds, texts, instruments) -> Step:
+def _step(row: RequiredStep, records: Records, found, order: Order, kinds, texts, instruments) -> Step:
     kind = kinds.get(row.code)
-    finding = None
-    if not records.is_done(row):
-        finding = finding_of_step(findings, row.complaint.ref, row.code, is_waived=row.is_waived)
+    finding = None if records.is_done(row) else found.get(f"{row.complaint.ref}:{row.code}")
     return Step(
         row=row,
         kind=kind,
         name=plain_name(row.code, kinds),
-        state="joined" if finding is None else "explained" if finding.state == "explained" else "open",
+        state=_state(row, finding),
         words=_words(row, finding, order, kind, instruments),
         cautions=tuple(texts[code] for code in (kind.cautions if kind else ()) if code in texts),
     )
+
+
+def _state(row: RequiredStep, finding: Finding | None) -> str:
+    if finding is None:
+        return "joined"
+    return "explained" if finding.state == "explained" or waived_by_itself(row) else "open"
 
 
 def _words(
@@ -79,6 +84,8 @@ def _words(
         return reading_words(read[-1], instruments) if read else "done"
     if finding.state == "explained":
         return f"left out by {finding.explanation.by}" if finding.explanation else "left out"
+    if waived_by_itself(row):
+        return f"left out by {row.waiver_by}"
     return f"open, {kind.minutes} min" if kind else "open"
 
 

@@ -110,10 +110,12 @@ def _put_cursor(form):
 
 def _back(request, order, form):
     if request.POST.get("back") == "bay":
-        return reverse("order-bay", args=[order.pk])
+        return f"{reverse('order-bay', args=[order.pk])}?kept=1"
     return form.goes_to
 
 
 def _bay_context(request, order, form=None):
     page = JobPage(order, request.user)
-    return {"page": page, "order": order, "bay": Bay(page, form=form, wanted=request.GET.get("step", ""))}
+    wanted, has_kept = request.GET.get("step", ""), "kept" in request.GET
+    bay = Bay(page, form=form, wanted=wanted, has_kept=has_kept)
+    return {"page": page, "order": order, "bay": bay}

@@ -48,11 +48,12 @@ def hand_off(
 
 
 def acknowledge(handoff: HandOff, *, by: Any, at: datetime) -> HandOff:
-    """The receiver says that the hand-off was read and understood."""
+    """The receiver says that the hand-off was read and understood, and the job is theirs from then on."""
     if by.signs_as != handoff.receiver:
         raise ValidationError(
             f"This hand-off is for {handoff.receiver}, who acknowledges it.", code="not_the_receiver"
         )
     with writing(handoff.order) as order:
+        amend(order, order, {"technician": by.signs_as}, by=by, action="assign")
         changes = {"acknowledged_by": by.signs_as}
         return amend(handoff, order, changes, by=by, action="acknowledge hand-off")

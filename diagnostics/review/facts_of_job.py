@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from diagnostics.comebacks.carried import is_open
-from diagnostics.evidence import RINGS, Finding, finding_of_step
+from diagnostics.evidence import RINGS, Finding, is_left_out
 from diagnostics.job.on_order import plain_name
 from diagnostics.judging import describe, limits_in_reading_unit
 from diagnostics.models import TestKind
@@ -140,8 +140,9 @@ def _not_done(job: _Job) -> Iterator[str]:
     for complaint in job.order.complaints:
         for step in complaint.required:
             is_done = (step.code.strip(), step.phase, complaint.id) in done
-            finding = finding_of_step(job.findings, complaint.id, step, is_waived=step.waiver is not None)
-            if is_done or finding is None or finding.state == "explained":
+            if is_left_out(step.waiver, critical=step.critical):
+                continue
+            if is_done or not job.is_missing("R4", f"{complaint.id}:{step.code}"):
                 continue
             when = " after the repair" if step.phase == "after" else ""
             critical = ", a critical step" if step.critical else ""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnostics.comebacks import Carried, carried
-from diagnostics.evidence import Finding, finding_of_step
+from diagnostics.evidence import Finding, is_left_out
 from diagnostics.job.on_order import plain_name
 from diagnostics.judging import describe
 from diagnostics.models import TestKind
@@ -114,12 +114,13 @@ def trials_words(index: Order, left: Carried) -> tuple[str, ...]:
 def _steps(
     index: Order, findings: Sequence[Finding], later: Order, kinds: Mapping[str, TestKind]
 ) -> list[SkippedStep]:
+    found = {finding.subject: finding for finding in findings if finding.rule == "R4"}
     done = {(test.code.strip(), test.phase, test.complaint) for test in index.tests if test.status == "done"}
     return [
-        _skipped(step, finding, later, kinds)
+        _skipped(step, found[f"{complaint.id}:{step.code}"], later, kinds)
         for complaint, step in _required(index)
-        if (step.code.strip(), step.phase, complaint.id) not in done
-        and (finding := finding_of_step(findings, complaint.id, step, is_waived=step.waiver is not None))
+        if f"{complaint.id}:{step.code}" in found
+        and (step.code.strip(), step.phase, complaint.id) not in done
     ]
 
 
@@ -131,6 +132,8 @@ def _skipped(
     step: RequiredStep, finding: Finding, later: Order, kinds: Mapping[str, TestKind]
 ) -> SkippedStep:
     explained = finding.state == "explained" and finding.explanation
+    left_out = is_left_out(step.waiver, critical=step.critical)
+    own_reason = step.waiver.reason if step.waiver and left_out else ""
     same = [
         test
         for test in later.tests
@@ -143,7 +146,7 @@ def _skipped(
         name=plain_name(step.code, kinds),
         phase=PHASES.get(step.phase, step.phase),
         critical=step.critical,
-        waived=explained.reason if explained else "",
+        waived=explained.reason if explained else own_reason,
         minutes=kinds[step.code].minutes if step.code in kinds else None,
         now=line_of(same[0], kinds) if same else None,
     )

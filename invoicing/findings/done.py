@@ -31,7 +31,7 @@ MOST_NAMED = 3  # In the box of three lines; the list further down has them all.
 
 def done(work: Work) -> Done:
     """Return one work item in words. Notes of the workshop stay in the workshop."""
-    text = f"We {_VERBS[work.kind]} the {wording.code_words(work.component)}{_WHY.get(work.reason, '')}."
+    text = f"We {_VERBS[work.kind]} the {wording.part_words(work.component)}{_WHY.get(work.reason, '')}."
     return Done(text, part_text(work.part) if work.part else "")
 
 
@@ -53,7 +53,7 @@ def did(work: Sequence[Work], declined: Sequence[Declined]) -> str:
     last_verb = ""
     for one in chosen[:MOST_NAMED]:
         verb = _VERBS[one.kind]
-        phrases.append(f"{'' if verb == last_verb else verb + ' '}the {wording.code_words(one.component)}")
+        phrases.append(f"{'' if verb == last_verb else verb + ' '}the {wording.part_words(one.component)}")
         last_verb = verb
     more = len(chosen) - MOST_NAMED
     if more > 0:

@@ -100,7 +100,7 @@ def cause_text(cause: Cause) -> str:
     """Return a cause as one sentence."""
     if not is_blank(cause.statement):
         return wording.sentence(cause.statement)
-    component = wording.code_words(cause.component)
+    component = wording.part_words(cause.component)
     return wording.sentence(
         f"{component}: {cause.mode}" if not is_blank(cause.mode) else f"the {component} failed"
     )

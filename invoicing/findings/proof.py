@@ -99,9 +99,11 @@ def _again(
     read = [(first, last) for first in failed if (last := latest(terms.after_with_outcome(first.test)))]
     lines = [_read_again(first.test, last.test, names, instruments) for first, last in read[:MOST_READ_AGAIN]]
     if len(read) > MOST_READ_AGAIN:
+        count = len(read) - MOST_READ_AGAIN
         good = all(last.outcome == "pass" for _, last in read[MOST_READ_AGAIN:])
-        standing = "as they should be now" if good else "see the table of all readings"
-        lines.append(f"{len(read) - MOST_READ_AGAIN} more, {standing}.")
+        they = "it" if count == 1 else "they"
+        standing = f"as {they} should be now" if good else "see the table of all readings"
+        lines.append(f"{count} more, {standing}.")
     return tuple(lines)
 
 

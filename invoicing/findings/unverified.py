@@ -80,7 +80,7 @@ def _test_name(finding: Finding, terms: Terms, names: Names) -> str:
 
 def _component(finding: Finding, terms: Terms) -> str:
     work = next((done.work for done in terms.work if done.work.id == finding.subject), None)
-    return wording.code_words(work.component) if work else "part"
+    return wording.part_words(work.component) if work else "part"
 
 
 def _step_name(finding: Finding, terms: Terms, names: Names) -> str:
@@ -136,7 +136,7 @@ def _declined(finding: Finding, terms: Terms, names: Names) -> str:
     item = next((d for d in terms.order.declined if d.id == finding.subject), None)
     if item is None or item.risk != "safety":
         return ""
-    return f"The {wording.code_words(item.component)}, which you declined: no date to look again is agreed."
+    return f"The {wording.part_words(item.component)}, which you declined: no date to look again is agreed."
 
 
 _SAY: dict[str, Callable[[Finding, Terms, Names], str]] = {

@@ -131,7 +131,9 @@ def q(value, unit=""):
     if value is None or value == "":
         return mark_safe(f'<span class="q none">{wording.EMPTY}</span>')
     return format_html(
-        '<span class="q"><b>{}</b>{}</span>', wording.number_text(value), f" {unit}" if unit else ""
+        '<span class="q"><b>{}</b>{}</span>',
+        wording.number_text(value),
+        wording.unit_tail(unit).replace(wording.NBSP, " "),
     )
 
 
@@ -275,9 +277,18 @@ def link(content, ring, quiet=False):
 
 
 @register.inclusion_tag("parts/_chain_flat.html")
-def chain_flat(links, label, size="block"):
-    """The chain lying down. size: block (title block, with words) or row (list row, words hidden)."""
-    return {"rings": chains.rings(links), "label": label, "size": size, "said": chains.said(links)}
+def chain_flat(links, label, size="block", is_linked=False):
+    """The chain lying down. size: block (title block, with words) or row (list row, words hidden).
+
+    is_linked: each name leads to the part of the page that its ring stands for.
+    """
+    return {
+        "rings": chains.rings(links),
+        "label": label,
+        "size": size,
+        "said": chains.said(links),
+        "is_linked": is_linked,
+    }
 
 
 @register.inclusion_tag("parts/_sign.html")

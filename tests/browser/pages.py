@@ -79,6 +79,8 @@ PAGES = [
     Shown("front-advisor", "maud", "/"),
     Shown("front-technician", "tobin", "/"),
     Shown("front-owner", "gwen", "/"),
+    Shown("front-one-wait", "tobin", "/?waiting=technician"),
+    Shown("front-nothing-waits", "maud", "/?waiting=customer&page=9"),
     Shown("find-nothing-yet", "maud", "/find/"),
     Shown("find-found", "maud", "/find/?q=QX"),
     Shown("find-nothing", "maud", "/find/?q=nothing-like-it"),

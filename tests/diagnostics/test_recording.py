@@ -396,3 +396,18 @@ def test_a_waived_step_says_why_and_who(complaint, isa):
 
     waiver = read_order(complaint.order_id).complaints[0].required[0].waiver
     assert (waiver.reason, waiver.by) == ("Battery already removed", "Isa Renk")
+
+
+def test_who_takes_a_hand_off_over_has_the_job(order, tobin, isa):
+    recording.acknowledge(hand_off(order, tobin, "Isa Renk"), by=isa, at=NOON)
+
+    order.refresh_from_db()
+    assert order.technician == "Isa Renk"
+
+
+def test_a_hand_off_that_is_not_taken_over_leaves_the_job_where_it_was(order, tobin):
+    was = order.technician
+    hand_off(order, tobin, "Isa Renk")
+
+    order.refresh_from_db()
+    assert order.technician == was

@@ -135,3 +135,29 @@ def test_a_return_agreed_is_on_record_by_hand_over(order, maud):
 
     record = PlannedReturn.objects.get()
     assert (record.recorded_on, record.due_on, record.ref) == (date(2026, 3, 2), date(2026, 6, 1), "P1")
+
+
+def test_a_hand_over_that_is_written_down_later_keeps_its_own_moment(order, maud):
+    earlier = datetime(2026, 3, 2, 15, 30, tzinfo=UTC)
+
+    hand_back(order, by=maud, at=EVENING, left_at=earlier, outcome="repaired")
+
+    order.refresh_from_db()
+    assert (order.returned_on, order.returned_at) == (date(2026, 3, 2), earlier)
+
+
+def test_a_vehicle_does_not_leave_before_it_came(order, maud):
+    day_before = datetime(2026, 3, 1, 15, 30, tzinfo=UTC)
+
+    with pytest.raises(ValidationError, match="cannot leave on 01 Mar 2026 before it came in on 02 Mar 2026"):
+        hand_back(order, by=maud, at=EVENING, left_at=day_before, outcome="repaired")
+
+
+def test_nor_at_an_earlier_hour_of_the_same_day(order, maud):
+    order.opened_at = datetime(2026, 3, 2, 16, 0, tzinfo=UTC)
+    order.save()
+
+    with pytest.raises(ValidationError, match="Check day and time of the hand-over"):
+        hand_back(
+            order, by=maud, at=EVENING, left_at=datetime(2026, 3, 2, 15, 59, tzinfo=UTC), outcome="repaired"
+        )

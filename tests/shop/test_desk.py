@@ -219,3 +219,43 @@ def test_a_vehicle_without_a_number_says_nothing_of_it(desk):
     page = desk.get(f"/vehicles/{VehicleFactory().pk}/").content.decode()
 
     assert "What its number says" not in page
+
+
+def test_what_was_not_found_is_not_typed_twice(desk):
+    page = desk.get("/find/?q=qx+4471").content.decode()
+    form = desk.get("/orders/new/?plate=QX+4471").context["vehicle_form"]
+
+    assert 'href="/orders/new/?plate=QX+4471"' in page
+    assert form["plate"].value() == "QX 4471"
+
+
+def test_the_desk_gives_the_job_to_a_technician_with_the_minutes_agreed(desk):
+    TechnicianFactory(signs_as="Tobin Marl")
+
+    desk.post(
+        "/orders/new/",
+        answers(**NEW_VEHICLE, **{"visit-technician": "Tobin Marl", "visit-minutes_agreed": "60"}),
+    )
+
+    order = RepairOrder.objects.get()
+    assert (order.technician, order.authorisation_set.get().minutes) == ("Tobin Marl", 60)
+
+
+def test_a_job_from_paper_keeps_the_day_it_came_in(desk):
+    desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"visit-arrived_at": "2026-03-02T08:05"}))
+
+    assert RepairOrder.objects.get().opened_on.isoformat() == "2026-03-02"
+
+
+def test_a_vehicle_that_is_still_to_come_is_refused_with_the_fold_open(desk):
+    response = desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"visit-arrived_at": "2999-03-02T08:05"}))
+
+    assert response.context["visit_form"].is_seldom_open
+    assert "02 Mar 2999 08:05 is still to come." in response.content.decode()
+    assert not RepairOrder.objects.exists()
+
+
+def test_a_moment_that_is_none_is_refused(desk):
+    page = desk.post("/orders/new/", answers(**NEW_VEHICLE, **{"visit-arrived_at": "last week"}))
+
+    assert "Write it like 2026-03-09 16:50." in page.content.decode()

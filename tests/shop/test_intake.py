@@ -6,7 +6,7 @@ import pytest
 from diagnostics.protocols import load_catalogue
 from shared.models import AuditEntry
 from shop import intake
-from shop.models import RepairOrder, Vehicle
+from shop.models import Authorisation, RepairOrder, Vehicle
 from tests.factories import (
     AdvisorFactory,
     CustomerFactory,
@@ -106,3 +106,25 @@ def test_a_change_that_changes_nothing_leaves_no_entry():
     intake.keep_customer(CustomerFactory(), by=StaffFactory())
 
     assert not AuditEntry.objects.exists()
+
+
+def test_a_vehicle_that_came_in_before_it_was_written_down_opens_on_its_own_day():
+    order = open_order(arrived_at=datetime(2026, 9, 30, 7, 20, tzinfo=UTC))
+
+    assert order.opened_on.isoformat() == "2026-09-30"
+    assert order.waiting_since == datetime(2026, 9, 30, 7, 20, tzinfo=UTC)
+    assert order.complaint_set.get().taken_at == NOON
+
+
+def test_minutes_agreed_at_the_desk_are_on_record_with_an_entry():
+    order = open_order(minutes_agreed=60)
+
+    agreed = Authorisation.objects.get(order=order)
+    assert (agreed.minutes, agreed.given_at) == (60, NOON)
+    assert AuditEntry.objects.filter(action="authorise minutes", order_number=order.number).count() == 1
+
+
+def test_without_minutes_nothing_is_agreed():
+    open_order()
+
+    assert not Authorisation.objects.exists()

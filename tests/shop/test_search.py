@@ -1,6 +1,6 @@
 import pytest
 
-from shop.search import find
+from shop.search import entered_as, find
 from tests.factories import CustomerFactory, OrderFactory, VehicleFactory
 
 pytestmark = pytest.mark.django_db
@@ -45,3 +45,18 @@ def test_the_vehicle_seen_last_comes_first():
     OrderFactory(vehicle=new, opened_on="2026-01-01")
 
     assert find("AB").vehicles == [new, old]
+
+
+@pytest.mark.parametrize(
+    ("text", "field"),
+    [
+        ("qx 4471", {"plate": "QX 4471"}),
+        ("00zNV4T27HR104219", {"vin": "00ZNV4T27HR104219"}),
+        ("07700 900 123", {"phone": "07700 900 123"}),
+        ("+44 7700 900-123", {"phone": "+44 7700 900-123"}),
+        ("Hanne  Orrick", {"name": "Hanne Orrick"}),
+        ("4471", {"plate": "4471"}),
+    ],
+)
+def test_what_was_not_found_has_a_field_in_a_new_job(text, field):
+    assert entered_as(text) == field

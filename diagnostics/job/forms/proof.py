@@ -52,8 +52,9 @@ class TrialsForm(MomentFields, JobForm):
             **self.given(*names),
         )
         data = self.cleaned_data
-        back = count_text(data["recurrences"], "time") if data["recurrences"] else "never"
-        return f"Kept: {_tries(data['n'])}, came back {back}."
+        back = data["recurrences"]
+        came = f"it came back {count_text(back, 'time')}" if back else "it did not come back"
+        return f"Kept: {_tries(data['n'])}, {came}."
 
 
 class CheckForm(MomentFields, JobForm):

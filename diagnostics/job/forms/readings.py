@@ -11,7 +11,7 @@ from django.utils.functional import cached_property
 
 from diagnostics import recording
 from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields
-from diagnostics.job.on_order import caution_texts, plain_name, reading_words, test_kinds
+from diagnostics.job.on_order import caution_texts, limits_written_last, plain_name, reading_words, test_kinds
 from diagnostics.models import Instrument, TestKind, TestRun
 from diagnostics.models.protocol import PHASES
 from diagnostics.reading import read_instruments, read_order
@@ -299,6 +299,9 @@ class TestRunForm(MomentFields, ReadingForm):
         self.fields.pop("test_unit")
         if kind.lo is None and kind.hi is None:
             self.folds = MomentFields.folds  # Without the maker's limit the reading says nothing: ask for it.
+            runs = TestRun.objects.filter(order=self.order, code=kind.code, superseded_by=None).order_by("pk")
+            for name, value in limits_written_last(runs, kind.code, kind.unit).items():
+                self.initial.setdefault(name, value)
         for name, value in (("lo", kind.lo), ("hi", kind.hi), ("limit_says", kind.limit_says)):
             self.fields[name].initial = value
             if name != "limit_says":

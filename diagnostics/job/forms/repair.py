@@ -158,7 +158,11 @@ class DeclinedForm(JobForm):
     roles = EVERYBODY
 
     component = forms.CharField(label="What needs doing", max_length=300)
-    system = forms.ChoiceField(label="System", required=False)
+    system = forms.ChoiceField(
+        label="System",
+        required=False,
+        help_text="What the customer complained of, if this work would have put that right.",
+    )
     symptom = forms.CharField(widget=forms.HiddenInput, required=False, max_length=64)
     risk = forms.ChoiceField(label="If it is left", choices=DeclinedItem.Risk, widget=forms.RadioSelect)
     informed_on = forms.DateField(
@@ -177,10 +181,19 @@ class DeclinedForm(JobForm):
         on = self.on_order
         self.fields["system"].choices = [("", "not known"), *on.systems]
         self.fields["test"].choices = [("", "none"), *on.tests]
+        if len(on.snapshot.complaints) == 1:
+            self.initial.setdefault("system", on.snapshot.complaints[0].system)
+
+    @property
+    def _symptom(self) -> str:
+        """The symptom that was there, else that of the only complaint of the system."""
+        system, kept = self.cleaned_data["system"], self.cleaned_data["symptom"]
+        said = {one.symptom for one in self.on_order.snapshot.complaints if system and one.system == system}
+        return kept or (said.pop() if len(said) == 1 else "")
 
     def item(self) -> dict:
-        names = ("component", "system", "symptom", "risk", "informed_on", "follow_up_on")
-        return self.given(*names) | {"test_ref": self.cleaned_data["test"]}
+        names = ("component", "system", "risk", "informed_on", "follow_up_on")
+        return self.given(*names) | {"symptom": self._symptom, "test_ref": self.cleaned_data["test"]}
 
     def save(self, *, by, at):
         recording.decline(self.order, by=by, at=at, **self.item())

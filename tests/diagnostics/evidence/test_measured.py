@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 
+from diagnostics.evidence import is_left_out
 from diagnostics.snapshot import Assumption, Waiver
 from tests.diagnostics.evidence.build import (
     METER,
@@ -355,3 +356,20 @@ def test_a_late_entry_is_never_pending_and_can_be_explained():
 
     assert states(order, "R10") == {"t1": "gap"}
     assert states(explained(order, "R10", "t1"), "R10") == {"t1": "explained"}
+
+
+@pytest.mark.parametrize(
+    ("waiver", "critical", "is_out"),
+    [
+        (Waiver("No draw suspected.", "Corin Hesk"), False, True),
+        (Waiver("No draw suspected.", "Corin Hesk"), True, False),
+        (Waiver("No draw suspected.", "Corin Hesk", "Corin Hesk"), True, False),
+        (Waiver("No draw suspected.", "Corin Hesk", "Isa Renk"), True, True),
+        (Waiver("", "Corin Hesk"), False, False),
+        (Waiver("No draw suspected.", ""), False, False),
+        (Waiver("No draw suspected.", "Corin Hesk", "", "A1"), False, False),
+        (None, False, False),
+    ],
+)
+def test_a_waiver_that_rests_on_nothing_else_explains_its_own_step(waiver, critical, is_out):
+    assert is_left_out(waiver, critical=critical) is is_out

@@ -8,6 +8,7 @@ from django.utils import timezone
 from diagnostics import returns
 from diagnostics.front import board as board_module
 from diagnostics.front.board import board
+from diagnostics.models import HandOff
 from shop.models import RepairOrder
 from tests.factories import (
     AdvisorFactory,
@@ -265,3 +266,25 @@ def test_all_of_one_wait_take_as_many_queries_for_many_jobs_as_for_one(client, d
 
     with django_assert_num_queries(len(few)):
         client.get("/?waiting=technician")
+
+
+def test_a_job_that_is_handed_over_says_so_until_it_is_taken():
+    order = waiting("technician", technician="Isa Renk", waiting_note="Measure at the end plug")
+    HandOff.objects.create(
+        order=order, position=0, giver="Isa Renk", receiver="Tobin Marl", known="-", next_step="-",
+        done_on=NOW.date(),
+    )  # fmt: skip
+
+    (wait,) = board(roles=[], now=NOW)
+    HandOff.objects.update(acknowledged_by="Tobin Marl")
+    (later,) = board(roles=[], now=NOW)
+
+    assert wait.jobs[0].next == "Isa Renk hands it to Tobin Marl, who has not taken it over yet."
+    assert later.jobs[0].next == "Measure at the end plug"
+
+
+def test_one_job_alone_is_not_each_one(client):
+    client.force_login(AdvisorFactory())
+    waiting("parts")
+
+    assert "1 job, and who it waits on" in client.get("/").content.decode()

@@ -1,10 +1,13 @@
 """The bay: the next test, one line to type, what was kept last."""
 
+from datetime import date
+from decimal import Decimal
+
 import pytest
 
-from diagnostics.models import RequiredStep, TestRun
+from diagnostics.models import RequiredStep, TestKind, TestRun
 from shop.models import Authorisation, TimeEntry
-from tests.factories import InstrumentFactory, WorkItemFactory
+from tests.factories import InstrumentFactory, TestRunFactory, WorkItemFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -43,7 +46,7 @@ def test_a_kept_reading_leads_to_the_next_step(technician, order, step, look_kin
     response = keep(technician, order, "1.21")
     page = bay(technician, order)
 
-    assert response["Location"] == f"/orders/{order.pk}/bay/"
+    assert response["Location"] == f"/orders/{order.pk}/bay/?kept=1"
     assert "Battery case</h2>" in page
     assert "Last kept: Draw on the battery lead, asleep: 1.21\xa0A, outside, above." in page
 
@@ -99,3 +102,25 @@ def test_the_meter_used_last_for_the_unit_is_offered(technician, order, step, dr
 
 def test_an_advisor_does_not_work_in_the_bay(signed_in, maud, order):
     assert signed_in(maud).get(f"/orders/{order.pk}/bay/").status_code == 403
+
+
+def test_the_cursor_is_in_the_next_line_once_a_reading_is_kept(technician, order, step, meter):
+    first = technician.get(f"/orders/{order.pk}/bay/").content.decode()
+    next_line = technician.get(f"/orders/{order.pk}/bay/?kept=1").content.decode()
+
+    assert "autofocus" not in first
+    assert next_line.count("autofocus") == 1
+
+
+def test_the_bay_offers_the_makers_limits_written_before(technician, order, step, meter):
+    TestKind.objects.update(lo=None, hi=None, limit_says="")
+    RequiredStep.objects.create(complaint=step.complaint, code=step.code, phase="after", position=9)
+    TestRunFactory(
+        order=order, code=step.code, phase="before", complaint_ref="C1", value=Decimal("1.2"), unit="A",
+        hi=Decimal("0.4"), limit_unit="A", limit_says="maker, page 12",
+    )  # fmt: skip
+    WorkItemFactory(order=order, ref="W1", complaint_ref="C1", done_on=date(2026, 3, 2))
+
+    form = technician.get(f"/orders/{order.pk}/bay/").context["bay"].form
+
+    assert (form["hi"].value(), form["limit_says"].value()) == (Decimal("0.4"), "maker, page 12")

@@ -224,3 +224,11 @@ def test_a_cause_says_in_words_which_readings_prove_it(technician, order, step, 
 
     page = page_of(technician, order)
     assert "Proved by Draw on the battery lead, asleep (1.21\xa0A, not judged (no limit)) and T9." in page
+
+
+def test_each_name_of_the_chain_leads_to_its_part_of_the_page(technician, order, complaint):
+    page = page_of(technician, order)
+
+    for name in ("reported", "seen", "measured", "cause", "repair", "proved", "papers"):
+        assert f'href="#{name}">' in page
+        assert f'id="{name}"' in page

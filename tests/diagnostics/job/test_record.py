@@ -592,3 +592,126 @@ def test_the_closing_form_pressed_twice_is_answered_once(technician, order):
     first, second = post(technician, order, "hand-back", data), post(technician, order, "hand-back", data)
 
     assert second["Location"] == first["Location"]
+
+
+def test_a_reading_that_cannot_be_taken_again_says_so(technician, order, complaint, draw_kind):
+    data = {**TODAY, **READING, "reading": "1.21", "only_now": "on"}
+    post(technician, order, "test", data)
+
+    assert TestRun.objects.get().repeatable is False
+
+
+def test_a_test_that_can_never_be_taken_again_does_not_ask(technician, order, complaint, draw_kind):
+    TestKind.objects.update(repeatable=False)
+
+    form = technician.get(f"/orders/{order.pk}/record/test/?code=standing_draw").context["form"]
+
+    assert "only_now" not in form.fields
+
+
+def test_the_makers_limit_is_in_sight_where_there_is_no_general_one(technician, order, complaint, draw_kind):
+    address = f"/orders/{order.pk}/record/test/?code=standing_draw"
+    folded = {bound.name for bound in technician.get(address).context["form"].plain_fields}
+    TestKind.objects.update(lo=None, hi=None)
+    in_sight = {bound.name for bound in technician.get(address).context["form"].plain_fields}
+
+    assert {"lo", "hi", "limit_says"} & folded == set()
+    assert {"lo", "hi", "limit_says"} <= in_sight
+
+
+@pytest.mark.parametrize("kind", ["work", "time", "event"])
+def test_the_only_complaint_is_the_one_that_is_meant(technician, order, complaint, kind):
+    form = technician.get(f"/orders/{order.pk}/record/{kind}/").context["form"]
+
+    assert form["complaint"].value() == "C1"
+
+
+@pytest.mark.parametrize(
+    ("kind", "data", "says"),
+    [
+        ("trial-plan", {"complaint": "C1", "n": "1", "conditions": "wet"}, "Planned: 1 trial."),
+        ("time", {**TODAY, "minutes": "1", "kind": "diagnosis"}, "1 minute kept."),
+        ("minutes", {**TODAY, "minutes": "1"}, "1 minute agreed."),
+        (
+            "trials",
+            {**TODAY, "complaint": "C1", "n": "1", "recurrences": "0"},
+            "Kept: 1 try, it did not come back.",
+        ),
+        (
+            "trials",
+            {**TODAY, "complaint": "C1", "n": "2", "recurrences": "1"},
+            "Kept: 2 tries, it came back 1 time.",
+        ),
+    ],
+)
+def test_one_is_not_many(technician, order, complaint, kind, data, says):
+    response = technician.post(f"/orders/{order.pk}/record/{kind}/", data, follow=True)
+
+    assert says in response.content.decode().replace("\xa0", " ")
+
+
+def test_a_hand_over_from_yesterdays_paper_keeps_its_moment(technician, order):
+    data = {"outcome": "monitor", "left_at": "2026-03-03T16:50", "reason": "From paper."}
+    post(technician, order, "hand-back", data)
+
+    order.refresh_from_db()
+    assert order.returned_on == date(2026, 3, 3)
+
+
+def test_a_hand_over_before_the_vehicle_came_is_asked_about(technician, order):
+    response = post(technician, order, "hand-back", {"outcome": "monitor", "left_at": "2026-02-01T16:50"})
+
+    assert "It cannot leave on 01 Feb 2026" in response.content.decode()
+
+
+def test_a_gap_of_the_second_step_of_a_test_is_not_the_waived_first(technician, order, complaint, step):
+    RequiredStep.objects.filter(pk=step.pk).update(
+        is_waived=True, waiver_reason="Gone", waiver_by="Tobin Marl", critical=False
+    )
+    after = RequiredStep.objects.create(complaint=complaint, code=step.code, phase="after", position=9)
+    WorkItemFactory(order=order, ref="W1", complaint_ref="C1", done_on=date(2026, 3, 2))
+
+    page = technician.get(f"/orders/{order.pk}/").context["page"]
+
+    assert [(one.row.phase, one.state) for one in page.steps] == [("before", "explained"), ("after", "open")]
+    assert f"/waiver/{after.pk}/" in next(gap.explain for gap in page.open_gaps if gap.rule == "R4")
+
+
+def test_declined_work_answers_the_only_complaint_unless_said_otherwise(technician, order, complaint):
+    System.objects.get_or_create(code="battery", defaults={"name": "Battery"})
+    form = technician.get(f"/orders/{order.pk}/record/declined/").context["form"]
+    data = {"component": "battery", "risk": "comfort"}
+    post(technician, order, "declined", {**data, "system": form["system"].value()})
+    post(technician, order, "declined", {**data, "system": ""})
+
+    kept = DeclinedItem.objects.order_by("pk")
+    assert [(item.system, item.symptom) for item in kept] == [("battery", "flat"), ("", "")]
+
+
+def test_who_is_handed_a_job_takes_it_over_from_the_top_of_its_page(technician, order, complaint, tobin):
+    HandOff.objects.create(
+        order=order, position=0, giver="Isa Renk", receiver=tobin.signs_as, complaint_ref="C1", known="-",
+        ruled_out=["battery", "front end resistor"], next_step="Measure at the end plug.",
+        done_on=date(2026, 3, 2),
+    )  # fmt: skip
+    page = technician.get(f"/orders/{order.pk}/").content.decode()
+    post(technician, order, "hand-off-taken", {}, row=HandOff.objects.get().pk)
+    later = technician.get(f"/orders/{order.pk}/").content.decode()
+
+    assert page.index("Isa Renk hands this job to you") < page.index("Repair order")
+    assert "battery<br>front end resistor" in page
+    assert "hands this job to you" not in later
+
+
+def test_the_makers_limits_are_typed_once_a_job(technician, order, complaint, draw_kind, step):
+    TestKind.objects.update(lo=None, hi=None, limit_says="")
+    typed = {**READING, "reading": "1.21", "lo": "0.1", "hi": "0.4", "limit_says": "maker, page 12"}
+    post(technician, order, "reading", typed)
+
+    full = technician.get(f"/orders/{order.pk}/record/test/?code=standing_draw&phase=after").context["form"]
+
+    assert [str(full[name].value()) for name in ("lo", "hi", "limit_says")] == [
+        "0.1",
+        "0.4",
+        "maker, page 12",
+    ]
