@@ -58,7 +58,7 @@ def picture(overview: dict[str, Any], labels: Sequence[str] = ()) -> Picture:
     """Return the picture of an overview as it is kept; `labels` take the place of the channels' names."""
     lanes = []
     for place, channel in enumerate(overview["channels"]):
-        label = labels[place] if place < len(labels) and labels[place] else channel["name"]
+        label = labels[place] if place < len(labels) else channel["name"]
         lanes.append(Lane(label, channel["unit"], tuple(channel["low"]), tuple(channel["high"])))
     return Picture(overview["since"], overview["until"], tuple(lanes))
 
