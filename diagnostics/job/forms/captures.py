@@ -98,8 +98,8 @@ class CaptureForm(AboutCapture, MomentFields, JobForm):
     act = "Upload it"
     # Common practice; the maker's procedure comes first.
     care = (
-        "Ignition, injector and solenoid lines kick back hundreds of volts: use a probe or divider rated for it.",
-        "High-voltage parts of hybrid and electric vehicles are for trained people with rated equipment only.",
+        "Ignition, injector and solenoid lines kick back hundreds of volts: use a probe rated for it.",
+        "High-voltage parts of hybrid and electric vehicles are for trained people with rated tools.",
         "Keep leads clear of moving parts, and do not pierce insulation of airbag lines.",
     )
     field_order = ["file", "shows", "phase", "complaint", *POINTS, "battery_v", "bus", "equipment_connected"]
