@@ -10,7 +10,11 @@ class DiagnosticsConfig(AppConfig):
         from shared import computing
         from shop import closing, hooks
 
-        computing.offer()
+        computing.offer(
+            "diagnostics.sums.network",
+            "diagnostics.sums.network_bytes",
+            "diagnostics.sums.network_voltages",
+        )
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)

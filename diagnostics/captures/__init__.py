@@ -1,0 +1,1 @@
+"""Captured signals: recordings of instruments and what is computed from them."""

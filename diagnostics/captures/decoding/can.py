@@ -1,0 +1,113 @@
+"""CAN 2.0 A and B: the frames of a two-wire bus at any bit rate, told apart by the quiet between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from diagnostics.captures.decoding.activity import Activity, Floats, bursts
+from diagnostics.captures.decoding.can_frame import read_frame, sampled
+from diagnostics.captures.decoding.frames import Decoded, Frame, Tally
+
+# Bit rates in use on vehicles. Common practice; any other rate is measured from the pulses.
+USUAL_BIT_RATES = (500e3, 250e3, 125e3, 1e6, 100e3, 50e3, 83_333.0, 95_238.0, 33_333.0, 800e3)
+
+# Eleven recessive bits part two frames, ten where a node starts early; an overload flag comes after nine.
+QUIET_BITS = 9.5
+GLITCH_BITS = 0.3  # Shorter than any bit that a receiver could read twice.
+TRIAL_EDGES = 1500  # Of each excerpt on which bit rates are tried.
+FIT_UP_TO_BITS = 12  # Between two edges into dominant; at most 10 are apart inside a stuffed frame.
+
+
+def decode_can(activity: Activity, *, bit_rate: float | None = None) -> Decoded:
+    """Return the CAN frames of a recording.
+
+    Parameters
+    ----------
+    activity : Activity
+        Active is dominant.
+    bit_rate : float, optional
+        Nominal; found among `USUAL_BIT_RATES` and what the pulses say when absent. [bit/s]
+
+    Returns
+    -------
+    Decoded
+        A frame that nobody acknowledged counts as faulty. `bit_rate` is measured on the sound frames.
+    """
+    tally = Tally("CAN", activity)
+    if activity.edges_s.size < 2:
+        return tally.result(None)
+    excerpts = activity.excerpts(TRIAL_EDGES)
+    rate, sound = _rate_found(excerpts, (bit_rate,) if bit_rate else USUAL_BIT_RATES)
+    bit_s = _refined(excerpts, 1.0 / rate)
+    tally.add_all(can_frames(activity, bit_s), hopeful=sound > 0)
+    return tally.result(1.0 / bit_s if tally.sound else None)
+
+
+def can_frames(activity: Activity, bit_s: float) -> Iterator[Frame]:
+    """Yield each frame or attempt at one, at a known bit time. [s]"""
+    clean = activity.without_glitches(GLITCH_BITS * bit_s)
+    let_go_s = clean.edges_s[0] if clean.active and clean.edges_s.size else clean.start_s
+    previous: Floats | None = None
+    for burst in bursts(clean, QUIET_BITS * bit_s):
+        if previous is not None:
+            yield _frame(previous, bit_s, float(burst[0]), True, let_go_s)
+        previous = burst
+    if previous is not None and previous.size:
+        quiet = clean.end_s - previous[-1] >= QUIET_BITS * bit_s and previous.size % 2 == 0
+        yield _frame(previous, bit_s, clean.end_s, bool(quiet), let_go_s)
+
+
+def _frame(burst: Floats, bit_s: float, until_s: float, whole: bool, let_go_s: float) -> Frame:
+    start_s = float(burst[0])
+    attempt = read_frame(sampled(burst[:400].tolist(), bit_s, until_s), whole=whole)
+    faults = attempt.faults
+    # Without quiet before it the recording began in the middle of a frame.
+    if faults and start_s - let_go_s < QUIET_BITS * bit_s:
+        faults = ("cut",)
+    return Frame(
+        start_s=start_s,
+        end_s=min(max(start_s + attempt.bits * bit_s, float(burst[-1])), until_s),
+        kind=attempt.kind,
+        identifier=attempt.identifier,
+        extended=attempt.extended,
+        bytes=attempt.data,
+        faults=faults,
+        note=attempt.note,
+    )
+
+
+def _rate_found(excerpts: Sequence[Activity], rates: tuple[float, ...]) -> tuple[float, int]:
+    """Return the rate at which most frames are sound, the first one measured where none is, and how many."""
+    tried = (*_measured_rates(excerpts), *rates) if len(rates) > 1 else rates
+    sound = [sum(_sound_at(excerpt, 1 / rate) for excerpt in excerpts) for rate in tried]
+    best = int(np.argmax(sound))
+    return tried[best], sound[best]
+
+
+def _sound_at(excerpt: Activity, bit_s: float) -> int:
+    return sum(frame.valid or frame.faults == ("ack",) for frame in can_frames(excerpt, bit_s))
+
+
+def _measured_rates(excerpts: Sequence[Activity]) -> list[float]:
+    widths = np.concatenate([np.diff(excerpt.edges_s) for excerpt in excerpts])
+    widths = widths[widths > 0]
+    found = []
+    for percent in (5, 25):
+        near = np.percentile(widths, percent) if widths.size else 0.0
+        if near > 0:
+            found.append(float(1 / np.mean(widths[np.abs(widths - near) <= 0.3 * near])))
+    return found
+
+
+def _refined(excerpts: Sequence[Activity], bit_s: float) -> float:
+    """Return the bit time that fits the distances between edges into dominant best, near the one given."""
+    apart = np.concatenate([np.diff(each.edges_s[1 if each.active else 0 :: 2]) for each in excerpts])
+    for _ in range(2):
+        bits = np.rint(apart / bit_s)
+        used = (bits >= 2) & (bits <= FIT_UP_TO_BITS) & (np.abs(apart / bit_s - bits) < 0.3)
+        if used.sum() < 10:
+            return bit_s
+        bit_s = float(apart[used].sum() / bits[used].sum())
+    return bit_s

@@ -1,0 +1,1 @@
+"""Bench sums: what a technician works out beside the vehicle, registered by name."""
