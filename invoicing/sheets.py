@@ -10,8 +10,9 @@ from datetime import date
 from typing import Any
 
 from diagnostics.assessment import assess
-from diagnostics.models import ReturnVisit, TestKind, TestRun
+from diagnostics.models import Capture, ReturnVisit, TestKind, TestRun
 from diagnostics.reading import read_instruments, read_order
+from diagnostics.signals.page import capture_picture
 from diagnostics.snapshot import Order
 from invoicing.findings import (
     FindingsSheet,
@@ -19,11 +20,14 @@ from invoicing.findings import (
     LimitOrigin,
     Names,
     Returned,
+    Signal,
+    SignalLane,
     as_data,
     findings_sheet,
 )
 from invoicing.models import IssuedDocument, WarrantyGrant
 from invoicing.warranty_note import Grant, NothingToPromise, WarrantyNote, grant_of, warranty_note
+from invoicing.wording import on_day
 from shared.wording import days_text, distance_in, distance_text
 from shop.models import Location, RepairOrder, Symptom, System
 
@@ -130,6 +134,27 @@ def current_findings(order: RepairOrder) -> FindingsSheet:
         instruments=read_instruments(),
         returned=_returned(order),
         covered=grant.in_short if grant else None,
+        signals=_signals(order),
+    )
+
+
+def _signals(order: RepairOrder) -> tuple[Signal, ...]:
+    """Return the recorded signals that were chosen for the sheet, those before the repair first."""
+    chosen = Capture.objects.filter(order=order, on_sheet=True).defer("analysis").order_by("position", "pk")
+    return tuple(
+        _signal(capture) for phase in ("before", "after") for capture in chosen if capture.phase == phase
+    )
+
+
+def _signal(capture: Capture) -> Signal:
+    shown = capture_picture(capture)
+    equipment = ", with test equipment connected" if capture.equipment_connected else ""
+    return Signal(
+        title=capture.title,
+        recorded=f"{capture.get_phase_display()}, {on_day(capture.done)}{equipment}",
+        since=shown.since,
+        until=shown.until,
+        lanes=tuple(SignalLane(lane.label, lane.unit, lane.low, lane.high) for lane in shown.lanes),
     )
 
 

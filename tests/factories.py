@@ -9,6 +9,7 @@ from factory.django import DjangoModelFactory
 from diagnostics.models import (
     Assumption,
     Attempt,
+    Capture,
     Cause,
     Claim,
     Event,
@@ -359,3 +360,16 @@ class DocumentFactory(DjangoModelFactory):
     template_version = "1"
     issued_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
     issued_by = "Maud Kerrow"
+class CaptureFactory(InsideFactory):
+    class Meta:
+        model = Capture
+
+    ref = factory.Sequence(lambda n: f"S{n}")
+    title = "Crank sensor"
+    phase = "before"
+    done_on = date(2026, 3, 2)
+    entered_by = "Isa Renk"
+    entered_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    size = 100
+    original_name = "crank.csv"

@@ -22,11 +22,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from diagnostics.captures.decoding.frames import Frame
     from diagnostics.captures.samples import Recording
 
 MOST_SECONDS = 540  # Below the lease of background work.
 MOST_MEMORY = 4_000_000_000  # Of address space; NumPy alone takes a tenth of it.
 DIGEST, FRAMES, PROGRESS = "digest.json", "frames.ndjson", "progress"
+PROTOCOLS = {"can": "CAN", "vpw": "VPW", "lin": "LIN", "kline": "K line"}
 SHORTER = "a shorter stretch, or fewer samples a second"
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -38,6 +40,7 @@ class Asked:
     name: str
     battery_v: float | None = None
     bus: str = ""
+    bus_channels: str = ""
     volts_per_count: float | None = None
     sample_rate_hz: float | None = None
 
@@ -128,7 +131,8 @@ def digest(file: Path, folder: Path, asked: Asked) -> dict[str, Any]:
         as_read = AsRead(volts_per_count=asked.volts_per_count, sample_rate_hz=asked.sample_rate_hz)
         recording = open_recording(file, name=asked.name, as_read=as_read)
         overview = _draw(recording, folder)
-        found = plain(analyse(recording, battery_v=asked.battery_v, bus=asked.bus or None).as_dict())
+        found = plain(analyse(recording, battery_v=asked.battery_v, bus=asked.bus or "none").as_dict())
+        found["traffic"] = plain(_traffic(recording, folder, asked)) if asked.bus else None
     except UnreadableCapture as refused:
         return {"refused": {"message": f"{refused.where}: {refused.message}", "allowed": refused.allowed}}
     except MemoryError:
@@ -158,6 +162,49 @@ def _draw(recording: Recording, folder: Path) -> dict[str, Any]:
     ]
     shown = drawing.Picture(built.start, built.end, tuple(lanes))
     return dict(plain(drawing.as_overview(shown, built.samples)))
+
+
+def _traffic(recording: Recording, folder: Path, asked: Asked) -> dict[str, Any]:
+    """Decode the bus, write its frames, and return what the traffic is like; a bus that is none says so."""
+    from diagnostics.captures.decoding.decode import decode
+    from diagnostics.captures.decoding.frames import FAULT_WORDS
+    from diagnostics.captures.samples import UnreadableCapture
+
+    protocol: Any = PROTOCOLS[asked.bus]
+    places = [ord(sign) - ord("A") for sign in asked.bus_channels] or ([0, 1] if asked.bus == "can" else [0])
+    names = tuple(recording.channels[place].name for place in places if place < len(recording.channels))
+    try:
+        found = decode(recording, protocol, channels=names, supply_v=asked.battery_v)
+    except UnreadableCapture as refused:
+        return {"protocol": protocol, "words": refused.message, "frames": 0}
+    with (folder / FRAMES).open("w", encoding="utf-8") as lines:
+        for frame in found.frames:
+            lines.write(json.dumps(_frame(frame, FAULT_WORDS), allow_nan=False) + "\n")
+    return {
+        "protocol": protocol,
+        "words": found.words,
+        "frames": len(found.frames),
+        "sound": found.sound,
+        "faulty": found.faulty,
+        "cut": found.cut,
+        "errors": {FAULT_WORDS.get(kind, kind): count for kind, count in found.errors.items()},
+        "offenders": [asdict(one) for one in found.offenders],
+        "bit_rate": found.bit_rate,
+        "busy_share": found.busy_share,
+        "notes": found.notes,
+    }
+
+
+def _frame(frame: Frame, words: Mapping[str, str]) -> dict[str, Any]:
+    return {
+        "start": frame.start_s,
+        "seconds": frame.end_s - frame.start_s,
+        "kind": frame.kind,
+        "name": frame.name if frame.identifier is not None else "",
+        "bytes": frame.bytes.hex(" ").upper(),
+        "faults": [words.get(fault, fault) for fault in frame.faults],
+        "note": frame.note,
+    }
 
 
 def plain(value: Any) -> Any:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from html import escape
+from html import escape as _escaped
 from typing import Any
 
 COLUMNS = 320  # Of an overview: finer than a paper shows, small enough for a record.
@@ -58,7 +58,7 @@ def picture(overview: dict[str, Any], labels: Sequence[str] = ()) -> Picture:
     """Return the picture of an overview as it is kept; `labels` take the place of the channels' names."""
     lanes = []
     for place, channel in enumerate(overview["channels"]):
-        label = labels[place] if place < len(labels) and labels[place] else channel["name"]
+        label = labels[place] if place < len(labels) else channel["name"]
         lanes.append(Lane(label, channel["unit"], tuple(channel["low"]), tuple(channel["high"])))
     return Picture(overview["since"], overview["until"], tuple(lanes))
 
@@ -151,7 +151,7 @@ def fluid_svg(shown: Picture, label: str, *, lane: int = LANE) -> str:
     height = len(shown.lanes) * (HEAD + lane) + FOOT
     parts = [
         f'<svg class="plot signal-plot" width="100%" height="{height}" role="img" '
-        f'aria-label="{escape(label)}">'
+        f'aria-label="{_words(label)}">'
     ]
     for place, one in enumerate(shown.lanes):
         top = place * (HEAD + lane) + HEAD
@@ -166,7 +166,7 @@ def paper_svg(shown: Picture, label: str, *, width: int = 460, lane: int = 46) -
     height = len(shown.lanes) * (head + lane) + 22
     parts = [
         f'<svg viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img" '
-        f'aria-label="{escape(label)}" font-family="Sofia Sans" font-size="11"><title>{escape(label)}</title>'
+        f'aria-label="{_words(label)}" font-family="Sofia Sans" font-size="11"><title>{_words(label)}</title>'
     ]
     for place, one in enumerate(shown.lanes):
         parts += _paper_lane(one, place, (left, place * (head + lane) + head, width - left - 4, lane))
@@ -215,12 +215,12 @@ def _fluid_lane(lane: Lane, place: int, top: int, height: int) -> list[str]:
     scale = value_scale(lane)
     parts = [
         f'<text x="0" y="{top - 8}"><tspan class="strong">{letter(place)}</tspan> '
-        f"{escape(lane.label)}</text>",
+        f"{_words(lane.label)}</text>",
     ]
     for tick, text in marks(scale, lane.unit):
         y = top + (1 - scale.share(tick)) * height
         parts.append(f'<line class="grid" x1="0" x2="100%" y1="{y:.1f}" y2="{y:.1f}"/>')
-        parts.append(f'<text class="soft" x="100%" y="{y - 4:.1f}" text-anchor="end">{escape(text)}</text>')
+        parts.append(f'<text class="soft" x="100%" y="{y - 4:.1f}" text-anchor="end">{_words(text)}</text>')
     parts.append(
         f'<svg x="0" y="{top}" width="100%" height="{height}" viewBox="0 0 1000 {height}" '
         f'preserveAspectRatio="none" overflow="visible"><path class="trace" data-lane="{place % 4}" '
@@ -244,7 +244,7 @@ def _fluid_times(shown: Picture, top: int) -> list[str]:
         anchor = "start" if share < 0.1 else "end" if share > 0.9 else "middle"
         x = f"{share * 100:.2f}%"
         parts.append(f'<line class="axis" x1="{x}" x2="{x}" y1="{top}" y2="{top + 6}"/>')
-        parts.append(f'<text x="{x}" y="{top + 22}" text-anchor="{anchor}">{escape(text)}</text>')
+        parts.append(f'<text x="{x}" y="{top + 22}" text-anchor="{anchor}">{_words(text)}</text>')
     return parts
 
 
@@ -253,13 +253,13 @@ def _paper_lane(lane: Lane, place: int, box: tuple[int, int, int, int]) -> list[
     scale = value_scale(lane)
     parts = [
         f'<text x="{left}" y="{top - 5}"><tspan font-weight="700">{letter(place)}</tspan> '
-        f"{escape(lane.label)}</text>"
+        f"{_words(lane.label)}</text>"
     ]
     for tick, text in marks(scale, lane.unit):
         y = top + (1 - scale.share(tick)) * height
         parts.append(f'<path d="M{left} {y:.1f}h{width}" stroke="#a6a6a6" stroke-width="0.5"/>')
         parts.append(
-            f'<text x="{left - 4}" y="{y + 3.5:.1f}" fill="#404040" text-anchor="end">{escape(text)}</text>'
+            f'<text x="{left - 4}" y="{y + 3.5:.1f}" fill="#404040" text-anchor="end">{_words(text)}</text>'
         )
     parts.append(
         f'<path transform="translate({left} {top})" d="{trace(lane, scale, width, height)}" fill="none" '
@@ -283,8 +283,13 @@ def _paper_times(shown: Picture, box: tuple[int, int, int]) -> list[str]:
         anchor = "start" if share < 0.08 else "end" if share > 0.92 else "middle"
         x = left + share * width
         parts.append(f'<path d="M{x:.1f} {top}v4" stroke="#000" stroke-width="0.9"/>')
-        parts.append(f'<text x="{x:.1f}" y="{top + 15}" text-anchor="{anchor}">{escape(text)}</text>')
+        parts.append(f'<text x="{x:.1f}" y="{top + 15}" text-anchor="{anchor}">{_words(text)}</text>')
     return parts
+
+
+def _words(text: str) -> str:
+    """Text as markup keeps it; signs that no reader sees and XML cannot hold are left out."""
+    return _escaped("".join(sign for sign in text if sign.isprintable()))
 
 
 def _few_digits(value: float | None) -> float | None:

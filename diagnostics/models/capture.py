@@ -9,6 +9,7 @@ from diagnostics.models.protocol import PHASES
 from shared.fields import ExactDecimalField, MomentPair, day, instant
 from shop.models.inside import Named
 
+BUS_CHANNELS = [(letters, " and ".join(letters)) for letters in ("A", "B", "C", "D", "AB", "CD", "AC", "BD")]
 _STANDS = Q(set_aside_at__isnull=True, set_aside_by="", set_aside_reason="", superseded_by__isnull=True)
 _SET_ASIDE = Q(set_aside_at__isnull=False) & ~Q(set_aside_by="") & ~Q(set_aside_reason="")
 
@@ -29,7 +30,7 @@ class Capture(Named):
         CAN = "can", "CAN, two wires"
         VPW = "vpw", "VPW, one wire (SAE J1850)"
         LIN = "lin", "LIN, one wire"
-        K_LINE = "k_line", "K-line (ISO 9141)"
+        K_LINE = "kline", "K-line (ISO 9141)"
 
     order = models.ForeignKey("shop.RepairOrder", on_delete=models.PROTECT, related_name="capture_set")
     complaint_ref = models.CharField(max_length=64, blank=True)
@@ -41,6 +42,7 @@ class Capture(Named):
     note = models.TextField(blank=True)
     battery_v = ExactDecimalField("battery voltage", null=True, blank=True)
     bus = models.CharField("data bus", max_length=6, choices=Bus, blank=True)
+    bus_channels = models.CharField("channels of the bus", max_length=2, choices=BUS_CHANNELS, blank=True)
     volts_per_count = ExactDecimalField("volts of one count", null=True, blank=True)
     sample_rate_hz = ExactDecimalField("samples a second", null=True, blank=True)
     instrument = models.ForeignKey(
@@ -78,7 +80,7 @@ class Capture(Named):
             *Named.Meta.constraints,
             models.CheckConstraint(name="capture_phase_known", condition=Q(phase__in=["before", "after"])),
             models.CheckConstraint(
-                name="capture_bus_known", condition=Q(bus__in=["", "can", "vpw", "lin", "k_line"])
+                name="capture_bus_known", condition=Q(bus__in=["", "can", "vpw", "lin", "kline"])
             ),
             models.CheckConstraint(
                 name="capture_has_size",

@@ -28,7 +28,7 @@ from shop.models import RepairOrder
 READ_CAPTURE = "read_capture"
 THE_SITE = "the site"
 # What an analysis depends on besides the file.
-ANALYSED_WITH = ("battery_v", "bus", "volts_per_count", "sample_rate_hz")
+ANALYSED_WITH = ("battery_v", "bus", "bus_channels", "volts_per_count", "sample_rate_hz")
 
 
 def shelf() -> Shelf:
@@ -75,7 +75,12 @@ def amend_capture(capture: Capture, *, by: Any, at: datetime, why: str, **change
 def put_on_sheet(capture: Capture, *, by: Any, at: datetime, on_sheet: bool) -> Capture:
     """Choose a recording for the findings sheet, or take it off."""
     with writing(capture.order, even_closed=True) as order:
-        return amend(_fresh(capture), order, {"on_sheet": on_sheet}, by=by, action="capture on sheet")
+        capture = _fresh(capture)
+        if on_sheet and not (capture.is_ready and capture.stands):
+            raise ValidationError(
+                "Only a recording that is read and not set aside goes on the sheet.", code="not_for_the_sheet"
+            )
+        return amend(capture, order, {"on_sheet": on_sheet}, by=by, action="capture on sheet")
 
 
 def set_aside_capture(

@@ -60,13 +60,7 @@ class CapturePage:
 
     @cached_property
     def picture(self) -> drawing.Picture:
-        return drawing.picture(self.capture.overview, self.labels)
-
-    @cached_property
-    def labels(self) -> list[str]:
-        """What each channel is called: what it is connected to, or its name in the file."""
-        channels = self.capture.overview["channels"]
-        return [self.capture.point(place) or channel["name"] for place, channel in enumerate(channels)]
+        return capture_picture(self.capture)
 
     @property
     def said(self) -> str:
@@ -209,6 +203,18 @@ class Frames:
 
     def __getitem__(self, places: slice) -> list[dict[str, Any]]:
         return list(frames(self._folder, places.start, places.stop - places.start))
+
+
+def capture_picture(capture: Capture) -> drawing.Picture:
+    """Return the whole of a recording in few columns; each channel is called by what it is connected to."""
+    names = [channel["name"] for channel in capture.overview["channels"]]
+    return drawing.picture(
+        capture.overview,
+        [
+            capture.point(place) or ("" if name == drawing.letter(place) else name)
+            for place, name in enumerate(names)
+        ],
+    )
 
 
 def lane_data(lane: drawing.Lane, place: int, traces: list[dict[str, Any]]) -> dict[str, Any]:

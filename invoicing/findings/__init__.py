@@ -2,7 +2,15 @@
 
 from invoicing.findings.compose import Assessed, findings_sheet
 from invoicing.findings.names import LimitOrigin, Names
-from invoicing.findings.sheet import FindingsSheet, Letterhead, Returned, as_data, prose
+from invoicing.findings.sheet import (
+    FindingsSheet,
+    Letterhead,
+    Returned,
+    Signal,
+    SignalLane,
+    as_data,
+    prose,
+)
 
 __all__ = [
     "Assessed",
@@ -11,6 +19,8 @@ __all__ = [
     "LimitOrigin",
     "Names",
     "Returned",
+    "Signal",
+    "SignalLane",
     "as_data",
     "findings_sheet",
     "prose",

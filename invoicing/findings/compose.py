@@ -27,6 +27,7 @@ from invoicing.findings.sheet import (
     Letterhead,
     Proof,
     Returned,
+    Signal,
     Strip,
 )
 from invoicing.findings.unverified import unverified
@@ -63,6 +64,7 @@ def findings_sheet(
     instruments: Mapping[str, Instrument],
     returned: Returned | None = None,
     covered: Covered | None = None,
+    signals: Sequence[Signal] = (),
 ) -> FindingsSheet:
     """Return the findings sheet of one order.
 
@@ -81,6 +83,8 @@ def findings_sheet(
         The earlier job this one came back from.
     covered : Covered, optional
         The warranty in short.
+    signals : sequence of Signal
+        Recorded signals that were chosen for the sheet, in the order in which they were recorded.
 
     Returns
     -------
@@ -116,6 +120,7 @@ def findings_sheet(
         seen=_seen(terms, names, several=several),
         strips=strips,
         strip_note=_strip_note(strips),
+        signals=tuple(signals),
         found=tuple(one for one, _ in stories),
         done=tuple(done(work) for work in order.work),
         proof=tuple(one for _, one in stories),

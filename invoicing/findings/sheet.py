@@ -76,6 +76,27 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
+class SignalLane:
+    """One channel of a recorded signal in columns: least and greatest of each, None in a gap."""
+
+    label: str
+    unit: str
+    low: tuple[float | None, ...]
+    high: tuple[float | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Signal:
+    """A recorded signal that is drawn: what it shows, when it was recorded, and its picture. [s]"""
+
+    title: str
+    recorded: str
+    since: float
+    until: float
+    lanes: tuple[SignalLane, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """What was wrong, what shows it, and how strong that is."""
 
@@ -172,6 +193,7 @@ class FindingsSheet:
     seen: tuple[str, ...]
     strips: tuple[Strip, ...]
     strip_note: str
+    signals: tuple[Signal, ...]
     found: tuple[Found, ...]
     done: tuple[Done, ...]
     proof: tuple[Proof, ...]

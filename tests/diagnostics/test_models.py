@@ -5,17 +5,20 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db.models import ProtectedError
 
-from diagnostics.models import TestRun
+from diagnostics.models import Capture, TestRun
 from tests.constraints import again, changed
 from tests.factories import (
     AssumptionFactory,
     AttemptFactory,
+    CaptureFactory,
     CauseFactory,
     ClaimFactory,
     EventFactory,
     ExplanationFactory,
     InstrumentFactory,
+    OrderFactory,
     ProtocolFactory,
     ProtocolStepFactory,
     RequiredStepFactory,
@@ -46,6 +49,17 @@ def superseded_without_a_reason():
 
 
 BROKEN = {
+    "capture_ref_once": lambda: again(CaptureFactory()),
+    "capture_has_ref": lambda: CaptureFactory.build(ref="", order=OrderFactory()),
+    "capture_phase_known": lambda: changed(CaptureFactory(), phase="amid"),
+    "capture_bus_known": lambda: changed(CaptureFactory(), bus="smoke"),
+    "capture_has_size": lambda: CaptureFactory.build(size=0, order=OrderFactory()),
+    "capture_has_title": lambda: changed(CaptureFactory(), title=""),
+    "capture_status_has_what_it_says": lambda: changed(CaptureFactory(), status="refused"),
+    "capture_set_aside_has_reason": lambda: changed(
+        CaptureFactory(), set_aside_at=NOON, set_aside_by="Isa Renk"
+    ),
+    "capture_on_sheet_is_ready_and_stands": lambda: changed(CaptureFactory(), on_sheet=True),
     "suspect_state_known": lambda: changed(SuspectFactory(), state="likely"),
     "cause_ref_once": lambda: again(CauseFactory()),
     "cause_has_ref": lambda: changed(CauseFactory(), ref=""),
@@ -102,6 +116,59 @@ def test_pairs_that_do_not_count_may_share_the_returning_order():
     visit = ReturnVisitFactory()
 
     assert ReturnVisitFactory(return_order=visit.return_order).pk
+
+
+# --- recorded signals -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"analysis": None},
+        {"overview": None},
+        {"computed_at": None},
+        {"refusal": "Not a recording."},
+        {"status": "waiting", "refusal": "Not a recording."},
+        {"status": "refused", "refusal": ""},
+        {"status": "lost"},
+    ],
+)
+def test_a_recording_is_what_its_state_says(values):
+    whole = {"status": "ready", "analysis": {}, "overview": {}, "computed_at": NOON}
+
+    with refused_by(CONSTRAINTS["capture_status_has_what_it_says"], Capture):
+        changed(CaptureFactory(), **whole | values).save()
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"sha256": "0" * 64},
+        {"size": 7},
+        {"original_name": "other.csv"},
+        {"entered_by": "Somebody Else"},
+        {"ref": "S99"},
+    ],
+)
+def test_a_recording_stays_as_it_was_uploaded(values):
+    capture = Capture.objects.get(pk=CaptureFactory(sha256="a" * 64).pk)
+
+    with pytest.raises(ValidationError, match="stays as it was uploaded"):
+        changed(capture, **values).save()
+
+
+def test_a_recording_is_never_deleted():
+    capture = CaptureFactory()
+
+    with pytest.raises(ValidationError, match=r"never deleted\. Set it aside and say why"):
+        capture.delete()
+
+
+def test_an_order_with_a_recording_is_not_deleted():
+    capture = CaptureFactory()
+
+    with pytest.raises(ProtectedError, match="Capture"):
+        capture.order.delete()
 
 
 # --- signed readings ------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
@@ -42,6 +42,8 @@ class Activity:
         Instants at which the level changes, rising, within the recording. [s]
     whole : bool
         False where edges were left out because there were more than `MOST_EDGES`.
+    gaps_s : m by 2 floats
+        From when to when samples are missing, rising. [s]
     """
 
     start_s: float
@@ -49,6 +51,7 @@ class Activity:
     active: bool
     edges_s: Floats
     whole: bool = True
+    gaps_s: Floats = field(default_factory=lambda: np.empty((0, 2)))
 
     @property
     def length_s(self) -> float:
@@ -57,7 +60,19 @@ class Activity:
 
     def inverted(self) -> Activity:
         """Return the same with driven and let go exchanged, for a wire of the other polarity."""
-        return Activity(self.start_s, self.end_s, not self.active, self.edges_s, self.whole)
+        return replace(self, active=not self.active)
+
+    def excerpts(self, edges_each: int, count: int = 5) -> list[Activity]:
+        """Return stretches of so many edges, spread evenly over the recording, or all of a short one."""
+        if self.edges_s.size <= edges_each * count:
+            return [self]
+        places = np.linspace(0, self.edges_s.size - edges_each - 1, count).astype(int).tolist()
+        return [self._from_edge(place, edges_each) for place in places]
+
+    def _from_edge(self, place: int, count: int) -> Activity:
+        edges = self.edges_s[place + 1 : place + count]
+        active = self.active if place % 2 else not self.active
+        return Activity(float(self.edges_s[place]), float(edges[-1]), active, edges)
 
     def pulses(self) -> tuple[Floats, Floats, NDArray[np.bool_]]:
         """Return start, width and level of each pulse, the first and last cut by the recording. [s, s, -]"""
@@ -78,7 +93,7 @@ class Activity:
                 break
             alone = _every_other_of_each_row(short)
             edges = np.delete(edges, np.concatenate((alone, alone + 1)))
-        return Activity(self.start_s, self.end_s, self.active, edges, self.whole)
+        return replace(self, edges_s=edges)
 
 
 class EdgeFinder:
@@ -152,7 +167,7 @@ def from_volts(
 def from_edges(
     blocks: Iterable[Floats], *, active: bool, start_s: float | None = None, end_s: float | None = None
 ) -> Activity:
-    """Return the two levels from blocks of edge instants, rising; `active` is the level before the first. [s]"""
+    """Return the two levels from blocks of edge instants, rising; `active` is the level before them. [s]"""
     kept: list[Floats] = []
     room = MOST_EDGES
     whole = True
@@ -202,4 +217,5 @@ def _fed(finder: EdgeFinder, blocks: Iterable[tuple[Floats, Floats]], span: list
 def _every_other_of_each_row(places: NDArray[np.intp]) -> NDArray[np.intp]:
     begins = np.concatenate(([True], np.diff(places) > 1))
     first = places[np.flatnonzero(begins)[np.cumsum(begins) - 1]]
-    return places[(places - first) % 2 == 0]
+    chosen: NDArray[np.intp] = places[(places - first) % 2 == 0]
+    return chosen

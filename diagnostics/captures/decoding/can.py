@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -16,7 +16,7 @@ USUAL_BIT_RATES = (500e3, 250e3, 125e3, 1e6, 100e3, 50e3, 83_333.0, 95_238.0, 33
 # Eleven recessive bits part two frames, ten where a node starts early; an overload flag comes after nine.
 QUIET_BITS = 9.5
 GLITCH_BITS = 0.3  # Shorter than any bit that a receiver could read twice.
-TRIAL_EDGES = 6000  # The part of a recording on which bit rates are tried.
+TRIAL_EDGES = 1500  # Of each excerpt on which bit rates are tried.
 FIT_UP_TO_BITS = 12  # Between two edges into dominant; at most 10 are apart inside a stuffed frame.
 
 
@@ -35,13 +35,14 @@ def decode_can(activity: Activity, *, bit_rate: float | None = None) -> Decoded:
     Decoded
         A frame that nobody acknowledged counts as faulty. `bit_rate` is measured on the sound frames.
     """
-    tally = Tally("CAN")
-    rate = bit_rate or _rate_found(activity)
-    if rate is None:
-        return tally.result(length_s=activity.length_s, bit_rate=None)
-    bit_s = _refined(activity, 1.0 / rate)
-    tally.add_all(can_frames(activity, bit_s))
-    return tally.result(length_s=activity.length_s, bit_rate=1.0 / bit_s if tally.sound else None)
+    tally = Tally("CAN", activity)
+    if activity.edges_s.size < 2:
+        return tally.result(None)
+    excerpts = activity.excerpts(TRIAL_EDGES)
+    rate, sound = _rate_found(excerpts, (bit_rate,) if bit_rate else USUAL_BIT_RATES)
+    bit_s = _refined(excerpts, 1.0 / rate)
+    tally.add_all(can_frames(activity, bit_s), hopeful=sound > 0)
+    return tally.result(1.0 / bit_s if tally.sound else None)
 
 
 def can_frames(activity: Activity, bit_s: float) -> Iterator[Frame]:
@@ -77,43 +78,33 @@ def _frame(burst: Floats, bit_s: float, until_s: float, whole: bool, let_go_s: f
     )
 
 
-def _rate_found(activity: Activity) -> float | None:
-    if activity.edges_s.size < 4:
-        return None
-    trial = _part(activity)
-    tried = (*_measured_rates(trial), *USUAL_BIT_RATES)
-    sound = [
-        sum(frame.valid or frame.faults == ("ack",) for frame in can_frames(trial, 1 / rate))
-        for rate in tried
-    ]
+def _rate_found(excerpts: Sequence[Activity], rates: tuple[float, ...]) -> tuple[float, int]:
+    """Return the rate at which most frames are sound, the first one measured where none is, and how many."""
+    tried = (*_measured_rates(excerpts), *rates) if len(rates) > 1 else rates
+    sound = [sum(_sound_at(excerpt, 1 / rate) for excerpt in excerpts) for rate in tried]
     best = int(np.argmax(sound))
-    return tried[best] if sound[best] else tried[0]
+    return tried[best], sound[best]
 
 
-def _part(activity: Activity) -> Activity:
-    edges = activity.edges_s
-    if edges.size <= TRIAL_EDGES:
-        return activity
-    return Activity(activity.start_s, float(edges[TRIAL_EDGES]), activity.active, edges[:TRIAL_EDGES])
+def _sound_at(excerpt: Activity, bit_s: float) -> int:
+    return sum(frame.valid or frame.faults == ("ack",) for frame in can_frames(excerpt, bit_s))
 
 
-def _measured_rates(activity: Activity) -> list[float]:
-    widths = np.diff(activity.edges_s)
+def _measured_rates(excerpts: Sequence[Activity]) -> list[float]:
+    widths = np.concatenate([np.diff(excerpt.edges_s) for excerpt in excerpts])
     widths = widths[widths > 0]
     found = []
     for percent in (5, 25):
         near = np.percentile(widths, percent) if widths.size else 0.0
         if near > 0:
             found.append(float(1 / np.mean(widths[np.abs(widths - near) <= 0.3 * near])))
-    return found or [USUAL_BIT_RATES[0]]
+    return found
 
 
-def _refined(activity: Activity, bit_s: float) -> float:
+def _refined(excerpts: Sequence[Activity], bit_s: float) -> float:
     """Return the bit time that fits the distances between edges into dominant best, near the one given."""
-    trial = _part(activity)
+    apart = np.concatenate([np.diff(each.edges_s[1 if each.active else 0 :: 2]) for each in excerpts])
     for _ in range(2):
-        into = trial.edges_s[1 if trial.active else 0 :: 2]
-        apart = np.diff(into)
         bits = np.rint(apart / bit_s)
         used = (bits >= 2) & (bits <= FIT_UP_TO_BITS) & (np.abs(apart / bit_s - bits) < 0.3)
         if used.sum() < 10:

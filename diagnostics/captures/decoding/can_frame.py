@@ -5,9 +5,9 @@ Source: Bosch, CAN Specification 2.0, 1991, parts A and B, from memory; CRC poly
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import groupby
 from typing import NamedTuple
 
 from diagnostics.captures.decoding.checks import crc15_can
@@ -19,6 +19,7 @@ CRC_BITS = 15
 END_OF_FRAME_BITS = 7
 TAIL_BITS = 3 + END_OF_FRAME_BITS  # CRC delimiter, acknowledge slot and delimiter, end of frame.
 ERROR_FLAG = "0" * 6
+_RUNS = re.compile("0+|1+")
 
 # The part of a bit at which it is read, and the most by which an edge moves the reading, in bits. Within
 # what CAN 2.0 allows a controller; towards the middle, because a recording's edges wander both ways.
@@ -111,9 +112,7 @@ def read_frame(bits: str, *, whole: bool = True) -> Attempt:
         if bits[last:tail_at] in ("00", "11"):
             faults.append("stuff")
     tail = bits[tail_at:]
-    faults += _faults_of_tail(tail, whole, faults)
-    if header.reserved and not header.extended and "crc" in faults:
-        faults = ["fast-bits"]
+    faults += _faults_of_tail(tail, whole, bool(faults))
     return Attempt(
         kind="remote" if header.remote else "data",
         bits=tail_at + min(len(tail), TAIL_BITS),
@@ -121,7 +120,9 @@ def read_frame(bits: str, *, whole: bool = True) -> Attempt:
         extended=header.extended,
         data=_data(plain[header.bits : counted]),
         faults=tuple(faults),
-        note="overload frame follows" if ERROR_FLAG in tail[TAIL_BITS:] else "",
+        note=_perhaps_fd(header)
+        if "crc" in faults
+        else "overload frame follows" * (ERROR_FLAG in tail[TAIL_BITS:]),
     )
 
 
@@ -133,10 +134,10 @@ def destuffed(bits: str) -> tuple[str, list[int], int | None]:
     plain: list[str] = []
     places: list[int] = []
     at = stuffed = 0
-    for level, group in groupby(bits):
-        length = sum(1 for _ in group)
+    for run in _RUNS.findall(bits):
+        length = len(run)
         kept = min(length, MOST_EQUAL)
-        plain.append(level * (kept - stuffed))
+        plain.append(run[stuffed:kept])
         places.extend(range(at + stuffed, at + kept))
         if length > MOST_EQUAL:
             return "".join(plain), places, at + MOST_EQUAL
@@ -164,12 +165,15 @@ def _broken_off(bits: str, broken: int | None, whole: bool, header: _Header | No
     elif len(bits.rstrip("1")) < MOST_EQUAL:
         return Attempt("noise", len(bits.rstrip("1")), faults=("noise",))
     else:
-        flag = ERROR_FLAG in bits[broken - MOST_EQUAL :]
-        faults = ("stuff", "error-frame") if flag else ("stuff",)
+        faults = ("stuff", "error-frame") if _ends_with_flag(bits) else ("stuff",)
     used = len(bits.rstrip("1")) or 1
     if header is None:
         return Attempt("error", used, faults=faults)
-    return Attempt("error", used, header.identifier, header.extended, faults=faults)
+    return Attempt("error", used, header.identifier, header.extended, faults=faults, note=_perhaps_fd(header))
+
+
+def _perhaps_fd(header: _Header) -> str:
+    return "perhaps a CAN FD frame, which is not decoded" if header.reserved else ""
 
 
 def _crc_fits(plain: str, counted: int) -> bool:
@@ -177,15 +181,26 @@ def _crc_fits(plain: str, counted: int) -> bool:
     return crc15_can(map(int, plain[:counted])) == sent
 
 
-def _faults_of_tail(tail: str, whole: bool, before: Sequence[str]) -> list[str]:
+def _faults_of_tail(tail: str, whole: bool, wrong_before: bool) -> list[str]:
+    """Return what is wrong behind the CRC; behind a wrong one, where bits may be misplaced, only a flag."""
     if len(tail) < TAIL_BITS and not whole:
         return ["cut"] if "0" not in tail[2:] else ["form"]
     tail = tail.ljust(TAIL_BITS, "1")
+    # Receivers overlook a wrong last bit, and take the flag that begins there for an overload flag.
+    ended_early = "0" in tail[2 : TAIL_BITS - 1]
+    flag = ["error-frame"] if ended_early and _ends_with_flag(tail) else []
+    if wrong_before:
+        return flag
     faults = ["ack"] if tail[1] == "1" else []
-    flag = ERROR_FLAG in tail[: TAIL_BITS + 6] and "0" in tail[2 : TAIL_BITS - 1]
-    # A flag that follows a fault is its consequence, not another wrong bit. A receiver overlooks the last bit.
-    wrong = tail[0] == "0" or ("0" in tail[2 : TAIL_BITS - 1] and not (flag and (before or faults)))
-    return faults + ["form"] * wrong + ["error-frame"] * flag
+    # A flag that follows a fault is its consequence, not another wrong bit.
+    if tail[0] == "0" or (ended_early and not (flag and faults)):
+        faults.append("form")
+    return faults + flag
+
+
+def _ends_with_flag(bits: str) -> bool:
+    """Whether the last that was sent are six or more dominant bits, with nothing but let go behind them."""
+    return bits.rstrip("1").endswith(ERROR_FLAG)
 
 
 def _data(bits: str) -> bytes:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from diagnostics.captures.decoding.activity import Activity
 
 KEPT_FRAMES = (
     20_000  # Of each sort, sound and faulty; all are counted. Keeps a long recording's answer small.
 )
 KEPT_OFFENDERS = 5
+HOPELESS_AFTER = 20_000  # Attempts without a sound frame, where excerpts of the whole recording have none.
 UNKNOWN = "unknown"
 
 # Kinds of faults, in the words of the pages.
@@ -21,7 +26,6 @@ FAULT_WORDS = {
     "crc": "wrong CRC",
     "cut": "cut off by the recording",
     "error-frame": "error frame sent",
-    "fast-bits": "second bit rate (not CAN 2.0)",
     "form": "fixed bit wrong",
     "framing": "stop bit missing",
     "length": "wrong length",
@@ -115,10 +119,11 @@ class Decoded:
 
 
 class Tally:
-    """Counts frames as they are found, and keeps the first of them."""
+    """Counts the frames of a recording as they are found, and keeps the first of them."""
 
-    def __init__(self, protocol: str) -> None:
+    def __init__(self, protocol: str, activity: Activity) -> None:
         self.protocol = protocol
+        self._activity = activity
         self.sound = self.faulty = self.cut = 0
         self.notes: list[str] = []
         self._busy_s = 0.0
@@ -129,28 +134,43 @@ class Tally:
         self._other_frames: list[Frame] = []
 
     def add(self, frame: Frame) -> None:
-        """Count one frame. One that the recording cut off, and is not otherwise wrong, is no error."""
+        """Count one frame. What the recording cut off or has a gap in is no error of the bus.
+
+        The ways of waking a line are kept and not counted.
+        """
         self._busy_s += frame.end_s - frame.start_s
+        if frame.faults and self._in_gap(frame):
+            frame = replace(frame, faults=("cut",))
+        if frame.kind == "init":
+            self._keep(self._sound_frames, frame)
+            return
         self._by_name[frame.name] += 1
         if frame.valid:
             self.sound += 1
             self._keep(self._sound_frames, frame)
             return
         self._keep(self._other_frames, frame)
-        if all(fault in NOT_OF_THE_BUS for fault in frame.faults):
+        of_the_bus = [fault for fault in frame.faults if fault not in NOT_OF_THE_BUS]
+        if not of_the_bus:
             self.cut += 1
             return
         self.faulty += 1
         self._faulty_by_name[frame.name] += 1
-        self._errors.update(fault for fault in frame.faults if fault not in NOT_OF_THE_BUS)
+        for fault in of_the_bus:
+            self._errors[fault] += 1
 
-    def add_all(self, frames: Iterable[Frame]) -> None:
-        """Count several frames."""
+    def add_all(self, frames: Iterable[Frame], *, hopeful: bool = True) -> None:
+        """Count frames; after `HOPELESS_AFTER` of them without a sound one stop where there is no hope."""
         for frame in frames:
             self.add(frame)
+            if not hopeful and not self.sound and self.faulty >= HOPELESS_AFTER:
+                where = f"the faults were counted up to {frame.end_s:.6g} s only"
+                self.notes.append(f"Nothing sound in excerpts of the whole; {where}")
+                return
 
-    def result(self, *, length_s: float, bit_rate: float | None) -> Decoded:
-        """Return the count over a recording of that length. [s, bit/s]"""
+    def result(self, bit_rate: float | None) -> Decoded:
+        """Return the count, with the bit rate that was measured. [bit/s]"""
+        length_s = self._activity.length_s
         kept = sorted((*self._sound_frames, *self._other_frames), key=lambda frame: frame.start_s)
         wrong = [frame for frame in self._other_frames if set(frame.faults) - set(NOT_OF_THE_BUS)]
         return Decoded(
@@ -166,6 +186,13 @@ class Tally:
             busy_share=min(self._busy_s / length_s, 1.0) if length_s > 0 else 0.0,
             notes=tuple(self.notes),
         )
+
+    def _in_gap(self, frame: Frame) -> bool:
+        gaps = self._activity.gaps_s
+        if not gaps.size:
+            return False
+        at = int(np.searchsorted(gaps[:, 1], frame.start_s, side="right"))
+        return at < len(gaps) and bool(gaps[at, 0] < frame.end_s)
 
     def _offenders(self) -> tuple[Offender, ...]:
         worst = self._faulty_by_name.most_common(KEPT_OFFENDERS)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from diagnostics.captures.decoding.activity import Activity, Floats
+from diagnostics.captures.decoding.activity import Activity
 from diagnostics.captures.decoding.characters import BITS, Characters, characters
 from diagnostics.captures.decoding.checks import kline_checksum
 from diagnostics.captures.decoding.frames import Decoded, Frame, Tally
@@ -23,7 +23,8 @@ FIXED_HEADERS = (0x48, 0x68)  # First byte of an ISO 9141-2 answer or request; i
 SHORTEST_FIXED = 5
 LONGEST_FIXED = 12
 GLITCH_BITS = 0.25
-TRIAL_EDGES = 20_000
+TRIAL_EDGES = 4000  # Of each excerpt on which bit rates are tried.
+LONGEST = 260  # Bytes of a message: four of header, 255 of data, the check byte.
 
 
 def decode_kline(activity: Activity, *, bit_rate: float | None = None) -> Decoded:
@@ -41,13 +42,14 @@ def decode_kline(activity: Activity, *, bit_rate: float | None = None) -> Decode
     Decoded
         Frames of kind "init" are the ways of waking: the slow address, its key bytes, the fast pattern.
     """
-    tally = Tally("K line")
-    rate = bit_rate or _rate_found(activity)
-    if rate is None:
-        return tally.result(length_s=activity.length_s, bit_rate=None)
-    tally.add_all(kline_frames(activity, 1 / rate))
+    tally = Tally("K line", activity)
+    if activity.edges_s.size < 2:
+        return tally.result(None)
+    excerpts = activity.excerpts(TRIAL_EDGES)
+    rate, sound = _rate_found(excerpts, (bit_rate,) if bit_rate else USUAL_BIT_RATES)
+    tally.add_all(kline_frames(activity, 1 / rate), hopeful=sound > 0)
     measured = _measured_rate(activity, rate) if tally.sound else None
-    return tally.result(length_s=activity.length_s, bit_rate=measured)
+    return tally.result(measured)
 
 
 def kline_frames(activity: Activity, bit_s: float) -> Iterator[Frame]:
@@ -91,12 +93,14 @@ def _wakings(activity: Activity) -> Iterator[Frame]:
 
 def _messages(activity: Activity, bit_s: float, *, after: Frame | None) -> Iterator[Frame]:
     found = characters(activity, bit_s)
-    pauses = np.flatnonzero(found.gaps_s > PAUSE_S) + 1 if len(found) else []
+    if not len(found):
+        return
+    pauses = (np.flatnonzero(found.gaps_s > PAUSE_S) + 1).tolist()
     keys_until_s = after.end_s + KEY_BYTES_S if after and after.identifier is not None else -np.inf
     first = 0
-    for end in [*pauses, len(found)] if len(found) else []:
-        group = found.between(first, int(end))
-        first = int(end)
+    for end in [*pauses, len(found)]:
+        group = found.between(first, end)
+        first = end
         if group.starts_s[0] < keys_until_s and _is_key(group):
             yield Frame(
                 float(group.starts_s[0]), group.end_s, "init", bytes=group.values.tobytes(), note="key bytes"
@@ -118,14 +122,14 @@ def _split(group: Characters, end_s: float) -> Iterator[Frame]:
     while first < len(group):
         rest = group.between(first, len(group))
         length = _length(rest)
-        part = rest.between(0, length or len(rest))
+        part = rest.between(0, length or min(len(rest), LONGEST))
         yield _message(part, bool(length), end_s)
         first += len(part)
 
 
 def _length(rest: Characters) -> int:
     """Return how many of the bytes are a message with the right length and check byte, or 0."""
-    values = rest.values.tolist()
+    values = rest.values[:LONGEST].tolist()
     for length in _lengths_told(values):
         if length <= len(values) and kline_checksum(values[: length - 1]) == values[length - 1]:
             return length
@@ -133,7 +137,7 @@ def _length(rest: Characters) -> int:
 
 
 def _lengths_told(values: list[int]) -> list[int]:
-    """Return the lengths that the header allows: one by ISO 14230-2; several by ISO 9141-2, the longest first."""
+    """Return the lengths that the header allows: one by ISO 14230-2; by ISO 9141-2 any, the longest first."""
     if values[0] in FIXED_HEADERS:
         return list(range(min(len(values), LONGEST_FIXED), SHORTEST_FIXED - 1, -1))
     address_bytes = 0 if values[0] >> 6 == 0 else 2
@@ -168,18 +172,20 @@ def _what_is_wrong(values: list[int]) -> str:
     return "checksum" if _lengths_told(values) == [len(values)] else "length"
 
 
-def _rate_found(activity: Activity) -> float | None:
-    edges = activity.edges_s[:TRIAL_EDGES]
-    if edges.size < 2:
-        return None
-    end_s = float(edges[-1]) if edges.size == TRIAL_EDGES else activity.end_s
-    trial = Activity(activity.start_s, end_s, activity.active, edges)
-    tried = (*USUAL_BIT_RATES, *_rates_of(np.diff(edges)))
-    sound = [sum(f.valid and f.kind == "data" for f in kline_frames(trial, 1 / rate)) for rate in tried]
-    return tried[int(np.argmax(sound))]
+def _rate_found(excerpts: Sequence[Activity], rates: tuple[float, ...]) -> tuple[float, int]:
+    """Return the rate at which most messages are sound, the first one where none is, and how many are."""
+    tried = (*rates, *_rates_of(excerpts)) if len(rates) > 1 else rates
+    sound = [sum(_sound_at(excerpt, 1 / rate) for excerpt in excerpts) for rate in tried]
+    best = int(np.argmax(sound))
+    return tried[best], sound[best]
 
 
-def _rates_of(widths: Floats) -> list[float]:
+def _sound_at(excerpt: Activity, bit_s: float) -> int:
+    return sum(frame.valid and frame.kind == "data" for frame in kline_frames(excerpt, bit_s))
+
+
+def _rates_of(excerpts: Sequence[Activity]) -> list[float]:
+    widths = np.concatenate([np.diff(excerpt.edges_s) for excerpt in excerpts])
     widths = widths[widths > 0]
     near = float(np.percentile(widths, 10)) if widths.size else 0.0
     return [float(1 / np.mean(widths[np.abs(widths - near) <= 0.3 * near]))] if near else []

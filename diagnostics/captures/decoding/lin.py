@@ -1,4 +1,4 @@
-"""LIN: break, sync field, protected identifier, data and checksum; the bit rate measured on each sync field."""
+"""LIN: break, sync field, protected identifier, data and checksum; bit rate measured on each sync field."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def decode_lin(activity: Activity) -> Decoded:
         by the fault "response"; it may be meant so, where the schedule polls a part that is not fitted.
         The note of a frame says which checksum fits.
     """
-    tally = Tally("LIN")
+    tally = Tally("LIN", activity)
     clean = activity.without_glitches(GLITCH_BITS * _bit_time(activity))
     starts, widths, levels = clean.pulses()
     at, bit_s = _breaks(widths, levels)
@@ -45,9 +45,9 @@ def decode_lin(activity: Activity) -> Decoded:
     heads += [(int(place), 0.0) for place in _without_sync(widths, levels, at, usual_s)]
     heads.sort()
     ends = [float(starts[place]) for place, _ in heads[1:]] + [clean.end_s]
-    for (place, measured_s), end_s in zip(heads, ends, strict=True):
+    for (place, measured_s), end_s in zip(heads, ends, strict=False):
         tally.add(_frame(clean, starts, place, measured_s or usual_s, end_s, has_sync=measured_s > 0))
-    return tally.result(length_s=activity.length_s, bit_rate=1 / usual_s if tally.sound else None)
+    return tally.result(1 / usual_s if tally.sound else None)
 
 
 def _bit_time(activity: Activity) -> float:

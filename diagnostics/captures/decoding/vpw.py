@@ -27,7 +27,7 @@ FILTER_US = 8.0  # What a receiver's input filter takes away at the normal rate.
 SOURCE_BYTE = (
     2  # Place of the sender's address in a frame with three bytes of header. SAE J2178-1, from memory.
 )
-TRIAL_EDGES = 20_000
+TRIAL_EDGES = 4000  # Of each excerpt on which the speed is tried.
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +55,11 @@ def decode_vpw(activity: Activity, *, speed: int | None = None) -> Decoded:
     Decoded
         `bit_rate` is the nominal one times how much shorter than nominal the measured bits are.
     """
-    tally = Tally("VPW")
-    speed = speed or _speed_found(activity)
-    tally.add_all(vpw_frames(activity, speed))
-    return tally.result(length_s=activity.length_s, bit_rate=_rate(activity, speed) if tally.sound else None)
+    tally = Tally("VPW", activity)
+    excerpts = activity.excerpts(TRIAL_EDGES)
+    speed, sound = _speed_found(excerpts, (speed,) if speed else SPEEDS)
+    tally.add_all(vpw_frames(activity, speed), hopeful=sound > 0)
+    return tally.result(_rate(activity, speed) if tally.sound else None)
 
 
 def vpw_frames(activity: Activity, speed: int = 1) -> Iterator[Frame]:
@@ -162,16 +163,15 @@ def _hex(bits: str) -> str:
     return int(bits[: 8 * length] or "0", 2).to_bytes(length).hex(" ").upper()
 
 
-def _speed_found(activity: Activity) -> int:
-    edges = activity.edges_s[:TRIAL_EDGES]
-    end_s = float(edges[-1]) + 1e-3 if edges.size == TRIAL_EDGES else activity.end_s
-    trial = Activity(activity.start_s, end_s, activity.active, edges)
-    sound = [sum(frame.valid for frame in vpw_frames(trial, speed)) for speed in SPEEDS]
-    return SPEEDS[int(np.argmax(sound))]
+def _speed_found(excerpts: Sequence[Activity], speeds: tuple[int, ...]) -> tuple[int, int]:
+    """Return the speed at which most frames are sound, and how many are."""
+    sound = [sum(frame.valid for each in excerpts for frame in vpw_frames(each, speed)) for speed in speeds]
+    best = int(np.argmax(sound))
+    return speeds[best], sound[best]
 
 
 def _rate(activity: Activity, speed: int) -> float:
-    widths = np.diff(activity.edges_s[:TRIAL_EDGES]) * 1e6 * speed
+    widths = np.diff(activity.edges_s) * 1e6 * speed
     short = (widths > NOISE_UP_TO_US) & (widths <= SHORT_UP_TO_US)
     long = (widths > SHORT_UP_TO_US) & (widths <= LONG_UP_TO_US)
     measured = float(widths[short | long].sum())

@@ -12,18 +12,19 @@ from diagnostics import recording
 from diagnostics.captures.files import ALLOWED_WORDS, SUFFIXES, why_not
 from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields, ReasonField, WhyField
 from diagnostics.models import Capture, Instrument
+from diagnostics.models.capture import BUS_CHANNELS
 from diagnostics.models.protocol import PHASES
 from shared import uploads
 
 POINTS = ("point_1", "point_2", "point_3", "point_4")
 NOT_IN_FILE = ("volts_per_count", "sample_rate_hz")
-AS_WRITTEN = ("title", "phase", "battery_v", "bus", *NOT_IN_FILE, "equipment_connected", "note")
+AS_WRITTEN = ("phase", "battery_v", "bus", "bus_channels", *NOT_IN_FILE, "equipment_connected", "note")
 
 
 class AboutCapture(forms.Form):
     """What people write about a recording."""
 
-    title = forms.CharField(
+    shows = forms.CharField(
         label="What it shows", max_length=120, help_text="Crank sensor while it stalls; data bus at rest"
     )
     phase = forms.ChoiceField(label="When", choices=PHASES, widget=forms.RadioSelect, initial="before")
@@ -51,6 +52,11 @@ class AboutCapture(forms.Form):
         required=False,
         choices=[("", "none, or not known"), *Capture.Bus.choices],
         help_text="Its levels are checked and its frames decoded.",
+    )
+    bus_channels = forms.ChoiceField(
+        label="Which channels it is on",
+        required=False,
+        choices=[("", "the first one; of CAN the first two"), *BUS_CHANNELS],
     )
     volts_per_count = forms.DecimalField(
         label="Volts of one count, or of full scale 1.0",
@@ -88,6 +94,7 @@ class AboutCapture(forms.Form):
             "complaint_ref": self.cleaned_data["complaint"],
             "test_ref": self.cleaned_data["test"],
             "points": points,
+            "title": self.cleaned_data["shows"],
             **self.given(*AS_WRITTEN),
         }
 
@@ -95,11 +102,17 @@ class AboutCapture(forms.Form):
 class CaptureForm(AboutCapture, MomentFields, JobForm):
     heading = "Add a recorded signal"
     act = "Upload it"
-    field_order = ["file", "title", "phase", "complaint", *POINTS, "battery_v", "bus", "equipment_connected"]
+    # Common practice; the maker's procedure comes first.
+    care = (
+        "Ignition, injector and solenoid lines kick back hundreds of volts: use a probe rated for it.",
+        "High-voltage parts of hybrid and electric vehicles are for trained people with rated tools.",
+        "Keep leads clear of moving parts, and do not pierce insulation of airbag lines.",
+    )
+    field_order = ["file", "shows", "phase", "complaint", *POINTS, "battery_v", "bus", "equipment_connected"]
     folds = (
         ("Instrument, test and note", ("instrument", "test", "note")),
         ("Channels C and D", ("point_3", "point_4")),
-        ("What the file does not say", NOT_IN_FILE),
+        ("What the file does not say", ("bus_channels", *NOT_IN_FILE)),
         *MomentFields.folds,
     )
 
@@ -184,7 +197,7 @@ class AmendCaptureForm(AboutCapture, CaptureRowForm):
     heading = "Correct what is written about a recording"
     hint = "The file stays as it was uploaded. Another battery voltage or data bus has it read again."
     field_order = [
-        "title", "phase", "complaint", *POINTS, "battery_v", "bus", *NOT_IN_FILE,
+        "shows", "phase", "complaint", *POINTS, "battery_v", "bus", "bus_channels", *NOT_IN_FILE,
         "equipment_connected", "test", "note",
     ]  # fmt: skip
 
@@ -197,7 +210,7 @@ class AmendCaptureForm(AboutCapture, CaptureRowForm):
     def initial_for(cls, order, row):
         points = {name: row.point(place) for place, name in enumerate(POINTS)}
         kept = {name: getattr(row, name) for name in AS_WRITTEN}
-        return {**points, **kept, "complaint": row.complaint_ref, "test": row.test_ref}
+        return {**points, **kept, "shows": row.title, "complaint": row.complaint_ref, "test": row.test_ref}
 
     def save(self, *, by, at):
         recording.amend_capture(self.row, by=by, at=at, why=self.cleaned_data["why"], **self.about())
