@@ -11,6 +11,7 @@ class DiagnosticsConfig(AppConfig):
         from shop import closing, hooks
 
         computing.offer(
+            "diagnostics.captures.waves",
             "diagnostics.codes.answers",
             "diagnostics.codes.live",
             "diagnostics.codes.structure",
@@ -34,10 +35,8 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.sums.standing",
             "diagnostics.sums.tyre",
             "diagnostics.sums.wire",
-        )
-        computing.offer("diagnostics.captures.waves")
-            "diagnostics.trials.statistics",
             "diagnostics.trials.proof",
+            "diagnostics.trials.statistics",
         )
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)

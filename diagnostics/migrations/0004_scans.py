@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('diagnostics', '0002_links'),
+        ('diagnostics', '0003_reading_as_typed_and_ranges'),
         ('shop', '0001_initial'),
     ]
 

@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('diagnostics', '0002_links'),
+        ('diagnostics', '0004_scans'),
         ('shop', '0001_initial'),
     ]
 
