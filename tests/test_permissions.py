@@ -119,8 +119,8 @@ PAGES = {
 # Forms of a job that the desk may use too; every other one is for those who diagnose.
 FORMS_OF_EVERYBODY = {
     "note", "attempt", "attempt-correction", "declined", "declined-follow-up", "minutes", "hand-off-taken",
-    "planned-return", "outside-event", "promise", "technician", "waiting", "approval", "waiver-approval",
-    "hand-back",
+    "planned-return", "outside-event", "customer-trial", "promise", "technician", "waiting", "approval",
+    "waiver-approval", "hand-back",
 }  # fmt: skip
 
 

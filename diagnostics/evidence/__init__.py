@@ -4,7 +4,6 @@ from diagnostics.evidence.chain import ChainStatus, chain_status, chain_statuses
 from diagnostics.evidence.evaluate import evaluate
 from diagnostics.evidence.finding import Finding, Signature
 from diagnostics.evidence.policy import POLICY, Policy
-from diagnostics.evidence.proved import clean_and_needed
 from diagnostics.evidence.rings import RINGS, Ring, rings
 from diagnostics.evidence.rules import LINKS, RULES, Rule
 from diagnostics.evidence.trials import (
@@ -28,7 +27,6 @@ __all__ = [
     "Signature",
     "chain_status",
     "chain_statuses",
-    "clean_and_needed",
     "evaluate",
     "has_valid_plan",
     "rings",

@@ -1,6 +1,13 @@
 from diagnostics.models.cause import Assumption, Cause, Claim, Event, Reversal, Suspect
 from diagnostics.models.instrument import Instrument
-from diagnostics.models.proof import Attempt, Explanation, HandOff, IndependentCheck, TrialSeries
+from diagnostics.models.proof import (
+    Attempt,
+    CustomerTrial,
+    Explanation,
+    HandOff,
+    IndependentCheck,
+    TrialSeries,
+)
 from diagnostics.models.protocol import Caution, Protocol, ProtocolStep, RequiredStep, TestKind
 from diagnostics.models.returns import ReturnVisit
 from diagnostics.models.test import TestRun
@@ -11,6 +18,7 @@ __all__ = [
     "Cause",
     "Caution",
     "Claim",
+    "CustomerTrial",
     "Event",
     "Explanation",
     "HandOff",

@@ -6,7 +6,7 @@ from diagnostics.recording.entries import OrderIsClosed
 from diagnostics.recording.events import claim_effect, record_event, record_reversal
 from diagnostics.recording.explanations import approve, approve_waiver, explain, waive_step
 from diagnostics.recording.handoffs import acknowledge, hand_off
-from diagnostics.recording.proof import record_check, record_trials
+from diagnostics.recording.proof import record_check, record_customer_trial, record_trials
 from diagnostics.recording.readings import dispose_of_reading, live, record_test, supersede_test
 from diagnostics.recording.repair import add_work, amend_work, disturb
 from diagnostics.recording.seeing import add_note, amend_attempt, record_attempt, set_trial_plan
@@ -50,6 +50,7 @@ __all__ = [
     "promise",
     "record_attempt",
     "record_check",
+    "record_customer_trial",
     "record_event",
     "record_outside_event",
     "record_reversal",
