@@ -110,7 +110,7 @@ def _time(standing: TimeStanding, unit: str) -> Iterator[str]:
 def compared(table: Compared) -> str:
     """Return two conditions and what chance makes of them, in a sentence."""
     told = (
-        f"{table.first}: {table.first_shown} of {table.first_tries}; "
+        f"{table.first[:1].upper()}{table.first[1:]}: {table.first_shown} of {table.first_tries}; "
         f"{table.second}: {table.second_shown} of {table.second_tries}. "
         f"By chance alone a difference like this is seen {_about(table.chance)}"
     )

@@ -113,7 +113,7 @@ def _year_words(vin: str, years: tuple[int, ...]) -> str:
 
 def _maker_words(vin: str) -> str:
     where = region(vin)
-    told = f"The maker is registered in {where}." if where else "The first character is given to no region of the world."
+    told = f"The maker is registered in {where}." if where else "The first character is given to no region."
     if vin[0] == "7":
         told = "The maker is registered in the United States, or, on an older number, in New Zealand."
     if is_small_maker(vin):

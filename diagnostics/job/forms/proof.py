@@ -98,7 +98,10 @@ class CustomerTrialForm(MomentFields, JobForm):
         self.fields["told_by"].initial = self.order.customer.name if self.order.customer else ""
         if self.order.returned_on:
             self.fields["since_on"].initial = self.order.returned_on
-        self.fields["until_on"].initial = self.fields["done_on"].initial
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["until_on"].initial = self.fields["done_on"].initial  # Set last, by `MomentFields`.
 
     def clean(self):
         data = super().clean()

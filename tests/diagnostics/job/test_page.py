@@ -292,7 +292,7 @@ def test_a_reversal_says_what_chance_alone_makes_of_it(technician, order, compla
 
     page = page_of(technician, order)
 
-    assert "plugged in: 2 of 2; unplugged: 0 of 1." in page
+    assert "Plugged in: 2 of 2; unplugged: 0 of 1." in page
     assert "about 33 times in 100: too few tries to tell." in page
 
 
@@ -300,7 +300,7 @@ def test_attempts_with_and_without_equipment_are_compared(technician, order, com
     AttemptFactory(complaint=complaint, n=5, k=0, equipment_connected=True)
     AttemptFactory(complaint=complaint, n=5, k=3)
 
-    assert "with test equipment: 0 of 5; without: 3 of 5." in page_of(technician, order)
+    assert "With test equipment: 0 of 5; without: 3 of 5." in page_of(technician, order)
 
 
 def test_odd_counts_that_were_imported_do_not_break_the_page(technician, order, complaint):
