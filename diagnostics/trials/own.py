@@ -6,11 +6,13 @@ down); they are summed apart and say whose they are.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from diagnostics.evidence.trials import zero_recurrence_upper
+from diagnostics.trials.standing import time_standing
 from diagnostics.trials.words import up_to_100
 from shared.wording import and_list, count_text, days_text, distance_text
 
@@ -66,4 +68,8 @@ def sentences(trials: Sequence[OwnTrial]) -> list[str]:
             "Were their starts like the ones that failed, up to "
             f"{up_to_100(zero_recurrence_upper(starts))} in 100 could still show it (95 % confidence)."
         )
+    if together.distance:
+        # Rounded down: a shorter distance between faults is the more careful bound.
+        between = math.floor(time_standing(0, 1, float(together.distance)).between_at_least)
+        told.append(f"By distance, one fault in every {distance_text(between, together.unit)} could remain.")
     return told

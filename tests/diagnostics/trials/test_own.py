@@ -20,6 +20,8 @@ def test_stretches_are_summed_apart_and_bound_what_is_still_open():
         "Counted apart from the shop's trials.",
         # 1 - 0.05^(1/30) = 9.5 %, practice.md section 8.
         "Were their starts like the ones that failed, up to 10 in 100 could still show it (95 % confidence).",
+        # 310 / ln 20 = 103.5, the zero-failure bound of statistics.md section 3.10.
+        "By distance, one fault in every 103 miles could remain.",
     ]
 
 
