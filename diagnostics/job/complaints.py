@@ -54,7 +54,7 @@ class ComplaintView:
 
     @property
     def equipment_words(self) -> str:
-        return words.compared(self.equipment) if self.equipment else ""
+        return words.equipment(self.equipment) if self.equipment else ""
 
 
 def complaint_views(order: RepairOrder, assessment: Assessment, records: Records) -> list[ComplaintView]:

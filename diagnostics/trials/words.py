@@ -117,6 +117,17 @@ def compared(table: Compared) -> str:
     return f"{told}." if table.chance <= CLEAR else f"{told}: too few tries to tell."
 
 
+def equipment(table: Compared) -> str:
+    """Return the comparison with and without equipment; where it is clear, what follows for the trials."""
+    told = compared(table)
+    if table.chance > CLEAR:
+        return told
+    with_share = table.first_shown / table.first_tries
+    hides = with_share < table.second_shown / table.second_tries
+    verb = "hide it: try without it" if hides else "bring it about: look at what it connects"
+    return f"{told} Connected equipment seems to {verb}."
+
+
 def _about(share: float) -> str:
     said = in_100(share)
     return f"about {said}" if said[0].isdigit() else said
