@@ -12,6 +12,7 @@ from diagnostics.models import (
     Capture,
     Cause,
     Claim,
+    CustomerTrial,
     Event,
     Explanation,
     Instrument,
@@ -285,6 +286,18 @@ class AttemptFactory(DjangoModelFactory):
     complaint = factory.SubFactory(ComplaintFactory)
     done_on = date(2026, 3, 2)
     outcome = "reproduced"
+
+
+class CustomerTrialFactory(InsideFactory):
+    class Meta:
+        model = CustomerTrial
+
+    complaint_ref = "C1"
+    since_on = date(2026, 3, 4)
+    until_on = date(2026, 3, 18)
+    told_by = "Hanne Orrick"
+    taken_by = "Maud Kerrow"
+    told_on = date(2026, 3, 18)
 
 
 class ExplanationFactory(InsideFactory):

@@ -124,6 +124,8 @@ FORMS_OF_EVERYBODY = {
     "note", "attempt", "attempt-correction", "declined", "declined-follow-up", "minutes", "hand-off-taken",
     "planned-return", "outside-event", "promise", "technician", "waiting", "approval", "waiver-approval",
     "hand-back", "photo", "photo-set-aside",
+    "planned-return", "outside-event", "customer-trial", "promise", "technician", "waiting", "approval",
+    "waiver-approval", "hand-back",
 }  # fmt: skip
 
 

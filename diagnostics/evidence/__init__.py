@@ -5,7 +5,6 @@ from diagnostics.evidence.evaluate import evaluate, examine
 from diagnostics.evidence.finding import Finding, Signature
 from diagnostics.evidence.measured import is_left_out
 from diagnostics.evidence.policy import POLICY, Policy
-from diagnostics.evidence.proved import clean_and_needed
 from diagnostics.evidence.rings import RINGS, Ring, rings
 from diagnostics.evidence.rules import LINKS, RULES, Rule
 from diagnostics.evidence.trials import (
@@ -29,7 +28,6 @@ __all__ = [
     "Signature",
     "chain_status",
     "chain_statuses",
-    "clean_and_needed",
     "evaluate",
     "examine",
     "has_valid_plan",

@@ -6,12 +6,11 @@ from collections.abc import Iterator
 
 from diagnostics.evidence import wording
 from diagnostics.evidence.finding import Raised
-from diagnostics.evidence.policy import POLICY, Policy
 from diagnostics.evidence.seen import fires_never_reproduced
 from diagnostics.evidence.terms import Counted, Series, Terms, WorkDone, first, latest
 from diagnostics.evidence.trials import shown_in_tries, trials_needed
 from diagnostics.judging import distance_inside, distance_outside, known_accuracy, reading_key
-from diagnostics.snapshot import Complaint, Order
+from diagnostics.snapshot import Complaint
 
 
 def marginal_decides(terms: Terms) -> Iterator[Raised]:
@@ -109,18 +108,6 @@ def clean_trials(terms: Terms, complaint: Complaint) -> int:
         for s in series
         if s.is_matching
         and (recurred is None or (s is not recurred and s.place.is_later_than(recurred.place)))
-    )
-
-
-def clean_and_needed(order: Order, complaint: Complaint, *, policy: Policy = POLICY) -> tuple[int, int]:
-    """Return how many clean matching trials the complaint has, and how many prove it gone.
-
-    Trials count after the last series with a recurrence; attempts and trials dated after hand-over do
-    not count (practice.md section 8).
-    """
-    terms = Terms(order, {}, policy=policy)
-    return clean_trials(terms, complaint), trials_needed(
-        complaint, terms.attempts.get(complaint.id, ()), policy=policy
     )
 
 

@@ -6,8 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnostics.assessment import Assessment
-from diagnostics.evidence import clean_and_needed, zero_recurrence_upper
 from diagnostics.job.records import Records
+from diagnostics.models import CustomerTrial
+from diagnostics.trials import own, words
+from diagnostics.trials.compared import Compared
+from diagnostics.trials.of_order import equipment_of, standing_of
+from diagnostics.trials.standing import Standing
 from shop.models import RepairOrder, Symptom, System
 
 
@@ -24,15 +28,33 @@ class ComplaintView:
     suspects: list
     causes: list
     trials: list
-    needed: int
-    clean: int
+    own_trials: list
+    standing: Standing
+    equipment: Compared | None
     outcome: str
     chain_words: str
 
     @property
-    def upper_percent(self) -> int:
-        """What the clean trials still allow, upper 95 % bound. [%]"""
-        return round(100 * zero_recurrence_upper(self.clean))
+    def clean(self) -> int:
+        return self.standing.clean
+
+    @property
+    def needed(self) -> int:
+        return self.standing.by_rule
+
+    @property
+    def proof_words(self) -> list[str]:
+        """What the shop's trials show and leave open; a constant complaint shows itself at once."""
+        return [] if self.snapshot.pattern == "constant" else words.sentences(self.standing)
+
+    @property
+    def own_words(self) -> list[str]:
+        """What the customer's own trials come to."""
+        return own.sentences([trial.told_amounts for trial in self.own_trials])
+
+    @property
+    def equipment_words(self) -> str:
+        return words.equipment(self.equipment) if self.equipment else ""
 
 
 def complaint_views(order: RepairOrder, assessment: Assessment, records: Records) -> list[ComplaintView]:
@@ -56,7 +78,6 @@ def _names(assessment: Assessment) -> dict[str, str]:
 
 
 def _view(complaint, row, status, assessment: Assessment, records: Records, names) -> ComplaintView:
-    clean, needed = clean_and_needed(assessment.order, complaint)
     return ComplaintView(
         row=row,
         snapshot=complaint,
@@ -67,8 +88,18 @@ def _view(complaint, row, status, assessment: Assessment, records: Records, name
         suspects=[suspect for suspect in records.suspects if suspect.complaint.ref == complaint.id],
         causes=[cause for cause in records.causes.values() if cause.complaint_ref == complaint.id],
         trials=[series for series in records.trials if series.complaint_ref == complaint.id],
-        needed=needed,
-        clean=clean,
+        own_trials=[_told(trial) for trial in records.customer_trials if trial.complaint_ref == complaint.id],
+        standing=standing_of(assessment.order, complaint),
+        equipment=equipment_of(assessment.order, complaint),
         outcome=status.outcome if status else "",
         chain_words=status.words if status else "",
     )
+
+
+def _told(trial: CustomerTrial) -> CustomerTrial:
+    """The row with what the customer told of it as plain values, and in one line."""
+    trial.told_amounts = own.OwnTrial(
+        trial.days, trial.starts, trial.distance, trial.distance_unit, trial.recurrences
+    )
+    trial.amounts = own.amounts(trial.told_amounts)
+    return trial

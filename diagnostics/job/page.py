@@ -25,6 +25,7 @@ from diagnostics.job.tables import reading_rows
 from diagnostics.models import Scan, TestKind
 from diagnostics.reading import read_instruments, read_orders
 from diagnostics.signals.page import CapturePage
+from diagnostics.trials import compared, words
 from shared import chain
 from shared.wording import count_text
 from shop.models import Photo, RepairOrder, System
@@ -35,7 +36,7 @@ ACTS = {
     "measured": ("capture", "hand-off"),
     "cause": ("suspect", "cause", "assumption", "event", "claim", "reversal"),
     "repair": ("work", "disturbed", "check", "declined", "minutes", "time"),
-    "proved": ("trials", "capture"),
+    "proved": ("trials", "customer-trial", "capture"),
     "papers": ("planned-return",),
 }
 ACT_WORDS = {
@@ -59,6 +60,7 @@ ACT_WORDS = {
     "minutes": "Minutes agreed",
     "time": "Time worked",
     "trials": "Record trials",
+    "customer-trial": "The customer’s own trial",
     "planned-return": "Agree a return",
 }
 
@@ -225,6 +227,12 @@ class JobPage:
         """The protocols in force when the complaints were entered."""
         used = {step.protocol for step in self.records.steps if step.protocol}
         return sorted(f"protocol {row.version} of {row.symptom.replace('_', ' ')}" for row in used)
+
+    @cached_property
+    def reversals(self) -> list[tuple[Any, str]]:
+        """Each reversal, with what chance alone makes of it in words; empty where it compares nothing."""
+        found = ((row, compared.reversal(row.phases)) for row in self.snapshot.reversals)
+        return [(row, words.compared(table) if table else "") for row, table in found]
 
     @cached_property
     def outside_events(self) -> list:

@@ -11,6 +11,7 @@ from diagnostics.models import (
     Attempt,
     Capture,
     Cause,
+    CustomerTrial,
     Explanation,
     HandOff,
     RequiredStep,
@@ -93,6 +94,11 @@ class Records:
     @cached_property
     def trials(self) -> list[TrialSeries]:
         return list(TrialSeries.objects.filter(order=self.order))
+
+    @cached_property
+    def customer_trials(self) -> list[CustomerTrial]:
+        """What the customer told of driving it, in the order of the days."""
+        return list(CustomerTrial.objects.filter(order=self.order).order_by("until_on", "since_on", "pk"))
 
     @cached_property
     def hand_offs(self) -> list[HandOff]:

@@ -1,7 +1,14 @@
 from diagnostics.models.capture import Capture
 from diagnostics.models.cause import Assumption, Cause, Claim, Event, Reversal, Suspect
 from diagnostics.models.instrument import Calibration, Instrument, InstrumentRange
-from diagnostics.models.proof import Attempt, Explanation, HandOff, IndependentCheck, TrialSeries
+from diagnostics.models.proof import (
+    Attempt,
+    CustomerTrial,
+    Explanation,
+    HandOff,
+    IndependentCheck,
+    TrialSeries,
+)
 from diagnostics.models.protocol import Caution, Protocol, ProtocolStep, RequiredStep, TestKind
 from diagnostics.models.returns import ReturnVisit
 from diagnostics.models.scan import CodeMeaning, Scan, ScanCode, ScanModule
@@ -16,6 +23,7 @@ __all__ = [
     "Caution",
     "Claim",
     "CodeMeaning",
+    "CustomerTrial",
     "Event",
     "Explanation",
     "HandOff",

@@ -1,7 +1,7 @@
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
-from shared.fields import MomentPair, day, instant
+from shared.fields import ExactDecimalField, MomentPair, day, instant
 from shop.models.inside import InsideOrder
 
 
@@ -59,6 +59,49 @@ class TrialSeries(InsideOrder):
 
     def __str__(self):
         return f"{self.recurrences} of {self.n}"
+
+
+class CustomerTrial(InsideOrder):
+    """What the customer tells of driving it after the repair. It never counts as the shop's trial."""
+
+    complaint_ref = models.CharField(max_length=64)
+    since_on = models.DateField("from")
+    until_on = models.DateField("to")
+    starts = models.PositiveIntegerField(null=True, blank=True)
+    distance = ExactDecimalField(null=True, blank=True)
+    distance_unit = models.CharField(max_length=2, choices=[("km", "km"), ("mi", "miles")], default="km")
+    recurrences = models.PositiveIntegerField("came back", default=0)
+    note = models.TextField("in their words", blank=True)
+    told_by = models.CharField(max_length=150)
+    taken_by = models.CharField(max_length=64)
+    told_on = day()
+    told_at = instant()
+
+    told = MomentPair("told")
+
+    class Meta(InsideOrder.Meta):
+        constraints = [
+            models.CheckConstraint(
+                name="customer_trial_ends_after_it_began",
+                condition=Q(until_on__gte=F("since_on")),
+                violation_error_message="The last day lies before the first.",
+            ),
+            models.CheckConstraint(
+                name="customer_trial_counts_each_start_once",
+                condition=Q(starts__isnull=True) | Q(starts__gte=F("recurrences")),
+                violation_error_message="It cannot come back more often than it was started.",
+            ),
+            models.CheckConstraint(
+                name="customer_trial_unit_known", condition=Q(distance_unit__in=["km", "mi"])
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.since_on} to {self.until_on}, {self.told_by}"
+
+    @property
+    def days(self):
+        return (self.until_on - self.since_on).days
 
 
 class IndependentCheck(InsideOrder):

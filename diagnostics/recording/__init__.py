@@ -14,7 +14,7 @@ from diagnostics.recording.events import claim_effect, record_event, record_reve
 from diagnostics.recording.explanations import approve, approve_waiver, explain, waive_step
 from diagnostics.recording.handoffs import acknowledge, hand_off
 from diagnostics.recording.photos import add_photos, set_aside_photo
-from diagnostics.recording.proof import record_check, record_trials
+from diagnostics.recording.proof import record_check, record_customer_trial, record_trials
 from diagnostics.recording.readings import dispose_of_reading, live, record_test, supersede_test
 from diagnostics.recording.repair import add_work, amend_work, disturb
 from diagnostics.recording.scans import assume_not_fitted, import_meanings, keep_scan, supersede_scan
@@ -67,6 +67,7 @@ __all__ = [
     "read_again",
     "record_attempt",
     "record_check",
+    "record_customer_trial",
     "record_event",
     "record_outside_event",
     "record_reversal",

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 
-from diagnostics.models import IndependentCheck, TrialSeries
+from diagnostics.models import CustomerTrial, IndependentCheck, TrialSeries
 from diagnostics.recording.entries import keep, moment_of, place_after, writing
 from shared.moments import Moment
 from shop.models import RepairOrder, WorkItem
@@ -43,6 +43,31 @@ def record_trials(
         )
         record.done = moment_of(done, at, order)
         return keep(record, order, by=by, action="record trials")
+
+
+def record_customer_trial(
+    order: RepairOrder,
+    *,
+    by: Any,
+    at: datetime,
+    complaint_ref: str,
+    told_by: str,
+    told: Moment | None = None,
+    **trial: Any,
+) -> CustomerTrial:
+    """Keep what the customer tells of driving it since the repair; on a job handed back, too."""
+    with writing(order, even_closed=True) as order:
+        record = CustomerTrial(
+            order=order,
+            position=place_after(CustomerTrial.objects.filter(order=order)),
+            complaint_ref=complaint_ref,
+            told_by=told_by,
+            taken_by=by.signs_as,
+            distance_unit=order.odo_unit,
+            **trial,
+        )
+        record.told = moment_of(told, at, order)
+        return keep(record, order, by=by, action="record customer's trial")
 
 
 def record_check(

@@ -20,6 +20,7 @@ Alternative = Literal["two-sided", "greater", "less"]
 SMALL = 1e-300
 CLOSE = 1e-16
 MOST_TERMS = 1_000_000
+MOST_FACTORS = 1000
 MOST_TRIALS = 10_000_000
 TIE = 1e-7  # Two tables of equal chance may differ by rounding; the same slack as in R's fisher.test.
 
@@ -128,7 +129,7 @@ def clean_run(shown: int, tries: int, clean: int, *, prior: float = 1.0) -> floa
         B(shown + prior, tries - shown + prior + clean) / B(shown + prior, tries - shown + prior). [1]
     """
     a, b = shown + prior, tries - shown + prior
-    if prior == 1.0 and a <= MOST_TERMS:
+    if prior == 1.0 and a <= MOST_FACTORS:
         # The quotient of the betas as a product of a factors: no difference of large logarithms.
         return math.exp(math.fsum(math.log1p(-clean / (b + clean + step)) for step in range(int(a))))
     logs = (math.lgamma(b + clean), math.lgamma(a + b), -math.lgamma(a + b + clean), -math.lgamma(b))

@@ -171,7 +171,7 @@ def equipment(with_shown: int, with_tries: int, without_shown: int, without_trie
     found = compared.Compared(
         "with test equipment", with_shown, with_tries, "without", without_shown, without_tries, fisher(table)
     )
-    return {"chance": found.chance, "words": words.compared(found)}
+    return {"chance": found.chance, "words": words.equipment(found)}
 
 
 @computation(

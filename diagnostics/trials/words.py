@@ -110,11 +110,22 @@ def _time(standing: TimeStanding, unit: str) -> Iterator[str]:
 def compared(table: Compared) -> str:
     """Return two conditions and what chance makes of them, in a sentence."""
     told = (
-        f"{table.first}: {table.first_shown} of {table.first_tries}; "
+        f"{table.first[:1].upper()}{table.first[1:]}: {table.first_shown} of {table.first_tries}; "
         f"{table.second}: {table.second_shown} of {table.second_tries}. "
         f"By chance alone a difference like this is seen {_about(table.chance)}"
     )
     return f"{told}." if table.chance <= CLEAR else f"{told}: too few tries to tell."
+
+
+def equipment(table: Compared) -> str:
+    """Return the comparison with and without equipment; where it is clear, what follows for the trials."""
+    told = compared(table)
+    if table.chance > CLEAR:
+        return told
+    with_share = table.first_shown / table.first_tries
+    hides = with_share < table.second_shown / table.second_tries
+    verb = "hide it: try without it" if hides else "bring it about: look at what it connects"
+    return f"{told} Connected equipment seems to {verb}."
 
 
 def _about(share: float) -> str:

@@ -9,6 +9,7 @@ from shop.vin.maker import NORTH_AMERICA, is_small_maker, needs_check_digit, reg
 from shop.vin.number import check_digit, check_digit_verdict, clean_vin, cycles, form_fault, model_year
 
 MOST_HINTS = 3
+MATCH_PROVES = "One random slip in eleven agrees by chance; A, J and 1, or C, L, T and 3, always do."
 FREE_ELSEWHERE = "Outside North America position 9 is free."
 
 
@@ -87,7 +88,7 @@ def remark(vin: str) -> str:
 def _verdict_words(vin: str, verdict: str) -> str:
     should = check_digit(vin)
     if verdict == "match":
-        return "The check digit agrees. One random slip in eleven agrees by chance."
+        return f"The check digit agrees. {MATCH_PROVES}"
     wanted = f"Position 9 is {vin[8]}; by the rest of the number it would be {should}."
     if needs_check_digit(vin):
         return f"The check digit does not agree: read the plate again. {wanted}"
@@ -113,7 +114,7 @@ def _year_words(vin: str, years: tuple[int, ...]) -> str:
 
 def _maker_words(vin: str) -> str:
     where = region(vin)
-    told = f"The maker is registered in {where}." if where else "The first character is given to no region of the world."
+    told = f"The maker is registered in {where}." if where else "The first character is given to no region."
     if vin[0] == "7":
         told = "The maker is registered in the United States, or, on an older number, in New Zealand."
     if is_small_maker(vin):

@@ -46,6 +46,7 @@ FORMS: dict[str, type[JobForm]] = {
     "declined": repair.DeclinedForm,
     "declined-follow-up": repair.AmendDeclinedForm,
     "trials": proof.TrialsForm,
+    "customer-trial": proof.CustomerTrialForm,
     "check": proof.CheckForm,
     "minutes": visit.MinutesForm,
     "time": visit.TimeForm,

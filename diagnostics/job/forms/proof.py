@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django import forms
 from django.core.exceptions import ValidationError
 
 from diagnostics import recording
-from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields
+from diagnostics.job.forms.base import EVERYBODY, DoneByField, JobForm, MomentFields
 from shared.wording import count_text
 from shop.models import WorkItem
 
@@ -55,6 +57,81 @@ class TrialsForm(MomentFields, JobForm):
         back = data["recurrences"]
         came = f"it came back {count_text(back, 'time')}" if back else "it did not come back"
         return f"Kept: {_tries(data['n'])}, {came}."
+
+
+class CustomerTrialForm(MomentFields, JobForm):
+    heading = "Record the customer’s own trial"
+    hint = "What they tell of driving it since the repair. It is counted apart from the shop’s trials."
+    ring = "proved"
+    roles = EVERYBODY
+    even_closed = True
+    field_order = [
+        "complaint", "since_on", "until_on", "starts", "distance", "recurrences", "note", "told_by",
+        "done_on", "done_at",
+    ]  # fmt: skip
+    folds = (
+        ("When and by whom it was told, if not now and by the customer", ("told_by", "done_on", "done_at")),
+    )
+
+    complaint = forms.ChoiceField(label="Of which complaint")
+    since_on = forms.DateField(
+        label="Driven from", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    until_on = forms.DateField(label="To", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    starts = forms.IntegerField(label="Starts", min_value=0, max_value=100_000, required=False)
+    distance = forms.DecimalField(
+        label="Distance",
+        required=False,
+        min_value=0,
+        max_value=Decimal(9_999_999),
+        decimal_places=1,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
+    recurrences = forms.IntegerField(label="It came back", min_value=0, initial=0, help_text="times")
+    note = forms.CharField(
+        label="In their words", widget=forms.Textarea(attrs={"rows": 2}), max_length=2000, required=False
+    )
+    told_by = forms.CharField(label="Told by", max_length=150)
+
+    def prepare(self):
+        self.choose_complaint()
+        self.fields["done_on"].label = "Told on"
+        unit = "miles" if self.order.odo_unit == "mi" else "km"
+        self.fields["distance"].help_text = unit
+        self.fields["told_by"].initial = self.order.customer.name if self.order.customer else ""
+        if self.order.returned_on:
+            self.fields["since_on"].initial = self.order.returned_on
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["until_on"].initial = self.fields["done_on"].initial  # Set last, by `MomentFields`.
+
+    def clean(self):
+        data = super().clean()
+        since, until, told = data.get("since_on"), data.get("until_on"), data.get("done_on")
+        if since and until and until < since:
+            text = f"{until:%d %b %Y} lies before the first day. Write the last day they drove it."
+            self.add_error("until_on", ValidationError(text, code="ends_before_it_began"))
+        elif until and told and until > told:
+            text = f"{until:%d %b %Y} is after the day it was told. Write the last day they drove it."
+            self.add_error("until_on", ValidationError(text, code="future"))
+        starts, back = data.get("starts"), data.get("recurrences")
+        if starts is not None and back is not None and back > starts:
+            text = f"It cannot come back {back} times in {starts} starts. Count each start once."
+            self.add_error("recurrences", ValidationError(text, code="more_than_tries"))
+        return data
+
+    def save(self, *, by, at):
+        names = ("since_on", "until_on", "starts", "distance", "recurrences", "note", "told_by")
+        recording.record_customer_trial(
+            self.order,
+            by=by,
+            at=at,
+            complaint_ref=self.cleaned_data["complaint"],
+            told=self.moment(),
+            **self.given(*names),
+        )
+        return "Kept: the customer’s own trial, counted apart."
 
 
 class CheckForm(MomentFields, JobForm):

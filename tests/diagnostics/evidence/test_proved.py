@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from diagnostics.evidence import clean_and_needed
 from diagnostics.snapshot import Instrument
+from diagnostics.trials.of_order import standing_of
 from tests.diagnostics.evidence.build import (
     METER,
     METERS,
@@ -390,7 +390,8 @@ def test_on_one_date_the_record_says_which_series_came_after_the_recurrence():
 def test_a_page_can_ask_how_many_trials_are_clean_and_needed():
     order = trying(a_series(5, 1, on=on(11)), a_series(2, on=on(12)), attempts=(an_attempt(n=10, k=3),))
 
-    assert clean_and_needed(order, order.complaints[0]) == (2, 9)
+    found = standing_of(order, order.complaints[0])
+    assert (found.clean, found.by_rule, found.recurrences) == (2, 9, 0)
 
 
 def test_never_reproduced_silences_not_proved_even_when_explained():

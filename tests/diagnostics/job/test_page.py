@@ -6,10 +6,18 @@ from decimal import Decimal
 import pytest
 
 from diagnostics import recording, returns
-from diagnostics.models import RequiredStep
+from diagnostics.models import RequiredStep, Reversal, TrialSeries
 from shop import closing
-from shop.models import OdometerReading, RepairOrder
-from tests.factories import ComplaintFactory, OrderFactory, TestRunFactory, VehicleFactory, WorkItemFactory
+from shop.models import Complaint, OdometerReading, RepairOrder
+from tests.factories import (
+    AttemptFactory,
+    ComplaintFactory,
+    CustomerTrialFactory,
+    OrderFactory,
+    TestRunFactory,
+    VehicleFactory,
+    WorkItemFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -232,3 +240,79 @@ def test_each_name_of_the_chain_leads_to_its_part_of_the_page(technician, order,
     for name in ("reported", "seen", "measured", "cause", "repair", "proved", "papers"):
         assert f'href="#{name}">' in page
         assert f'id="{name}"' in page
+
+
+def tried(complaint, clean, **series):
+    order = complaint.order
+    Complaint.objects.filter(pk=complaint.pk).update(pattern="intermittent")
+    AttemptFactory(complaint=complaint, n=10, k=3, conditions="wet morning")
+    TrialSeries.objects.create(
+        order=order, complaint_ref=complaint.ref, n=clean, done_on=order.opened_on, **series
+    )
+
+
+def test_the_proof_says_the_rule_the_prediction_and_what_is_still_open(technician, order, complaint):
+    tried(complaint, 9)
+
+    page = page_of(technician, order).replace("\xa0", " ")
+
+    assert "9 of 9 clean trials done" in page
+    assert "a run this clean would still be seen about 7 times in 100." in page
+    assert "Up to 29 in 100 tries could still show it" in page
+    assert "the rule would ask for 4 to 27." in page
+    assert "With that counted in, 11 tries: 2 more to do." in page
+
+
+def test_a_complaint_that_always_shows_asks_for_no_arithmetic(technician, order, complaint):
+    AttemptFactory(complaint=complaint, n=3, k=3)
+
+    page = page_of(technician, order).replace("\xa0", " ")
+
+    assert "0 of 1 clean trials done" in page
+    assert "With that counted in" not in page
+
+
+def test_after_a_recurrence_no_number_is_shown(technician, order, complaint):
+    tried(complaint, 9, recurrences=1)
+
+    page = page_of(technician, order).replace("\xa0", " ")
+
+    assert "It came back 1 time: it is not fixed." in page
+    assert "could still show it" not in page
+
+
+def test_the_customers_own_trials_stand_apart_and_do_not_count(technician, order, complaint):
+    tried(complaint, 2)
+    CustomerTrialFactory(order=order, starts=22, distance=310, distance_unit="mi", note="Not once.")
+
+    page = page_of(technician, order).replace("\xa0", " ")
+
+    assert "2 of 9 clean trials done" in page
+    assert "The customer’s own: 14 days, 22 starts and 310 miles, did not come back." in page
+    assert "told by Hanne Orrick, taken down by Maud Kerrow" in page
+    assert "Counted apart from the shop&#x27;s trials." in page
+
+
+def test_a_reversal_says_what_chance_alone_makes_of_it(technician, order, complaint):
+    plugged = [("plugged in", True), ("unplugged", False), ("plugged in", True)]
+    phases = [{"condition": name, "present": present, "n": 1} for name, present in plugged]
+    Reversal.objects.create(order=order, event_ref="E1", phases=phases)
+
+    page = page_of(technician, order)
+
+    assert "Plugged in: 2 of 2; unplugged: 0 of 1." in page
+    assert "about 33 times in 100: too few tries to tell." in page
+
+
+def test_attempts_with_and_without_equipment_are_compared(technician, order, complaint):
+    AttemptFactory(complaint=complaint, n=5, k=0, equipment_connected=True)
+    AttemptFactory(complaint=complaint, n=5, k=3)
+
+    assert "With test equipment: 0 of 5; without: 3 of 5." in page_of(technician, order)
+
+
+def test_odd_counts_that_were_imported_do_not_break_the_page(technician, order, complaint):
+    AttemptFactory(complaint=complaint, n=3, k=7)
+    AttemptFactory(complaint=complaint, n=10**9, k=-4)
+
+    page_of(technician, order)

@@ -5,7 +5,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from diagnostics.models import Assumption, Attempt, Cause, Explanation, RequiredStep, Suspect, TrialSeries
-from tests.factories import ComplaintFactory, OrderFactory, TestRunFactory, WorkItemFactory
+from tests.factories import (
+    ComplaintFactory,
+    CustomerTrialFactory,
+    OrderFactory,
+    TestRunFactory,
+    WorkItemFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -23,6 +29,7 @@ def fill(order, count):
         Cause.objects.create(order=order, ref=f"K{n}", complaint_ref=ref, component="relay")
         Assumption.objects.create(order=order, ref=f"A{n}", text="Never opened", status="open")
         TrialSeries.objects.create(order=order, complaint_ref=ref, n=1, done_on=order.opened_on)
+        CustomerTrialFactory(order=order, complaint_ref=ref)
         Explanation.objects.create(order=order, rule="R2", subject=ref, reason="Far", signed_by="Tobin Marl")
 
 

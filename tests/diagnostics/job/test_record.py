@@ -11,6 +11,7 @@ from diagnostics.models import (
     Attempt,
     Cause,
     Claim,
+    CustomerTrial,
     Event,
     Explanation,
     HandOff,
@@ -22,6 +23,7 @@ from diagnostics.models import (
     TestRun,
     TrialSeries,
 )
+from shared.models import AuditEntry
 from shop.models import (
     Authorisation,
     ComplaintNote,
@@ -421,6 +423,47 @@ def test_more_recurrences_than_tries_come_back(technician, order, complaint):
     page = post(technician, order, "trials", {**TODAY, "complaint": "C1", "n": "2", "recurrences": "3"})
 
     assert "It cannot come back 3 times in 2 tries" in page.content.decode()
+
+
+OWN_TRIAL = {
+    "complaint": "C1", "since_on": "2026-02-10", "until_on": "2026-02-24", "starts": "22", "distance": "310",
+    "recurrences": "0", "note": "Not once.", "told_by": "Hanne Orrick", "done_on": "2026-03-02",
+    "done_at": "",
+}  # fmt: skip
+
+
+def test_the_customers_own_trial_is_kept_as_theirs(technician, order, complaint):
+    post(technician, order, "customer-trial", OWN_TRIAL)
+
+    trial = CustomerTrial.objects.get()
+    assert (trial.days, trial.starts, str(trial.distance), trial.distance_unit) == (14, 22, "310", "mi")
+    assert (trial.told_by, trial.taken_by, trial.told.on) == ("Hanne Orrick", "Tobin Marl", date(2026, 3, 2))
+    assert AuditEntry.objects.filter(action="record customer's trial").count() == 1
+    assert not TrialSeries.objects.exists()
+
+
+def test_the_customers_own_trial_is_kept_on_a_job_handed_back(signed_in, maud, order, complaint):
+    close(order)
+
+    post(signed_in(maud), order, "customer-trial", OWN_TRIAL)
+
+    assert CustomerTrial.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"until_on": "2026-02-09"}, "lies before the first day"),
+        ({"until_on": "2026-03-03"}, "is after the day it was told"),
+        ({"starts": "2", "recurrences": "3"}, "It cannot come back 3 times in 2 starts"),
+        ({"told_by": ""}, "Fill this in."),
+    ],
+)
+def test_an_own_trial_that_cannot_be_comes_back(technician, order, complaint, change, told):
+    page = post(technician, order, "customer-trial", OWN_TRIAL | change)
+
+    assert told in page.content.decode()
+    assert not CustomerTrial.objects.exists()
 
 
 def test_a_check_of_own_work_comes_back(technician, order, complaint):

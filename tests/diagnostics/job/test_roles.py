@@ -12,6 +12,7 @@ OF_THE_VISIT = {
     "approval",
     "attempt",
     "attempt-correction",
+    "customer-trial",
     "declined",
     "declined-follow-up",
     "hand-back",

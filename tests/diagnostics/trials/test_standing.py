@@ -202,6 +202,26 @@ def test_attempts_with_and_without_equipment_are_compared():
     assert found.chance == pytest.approx(stats.fisher_exact([[0, 5], [3, 2]]).pvalue)
 
 
+@pytest.mark.parametrize(
+    ("with_it", "without", "told"),
+    [
+        ((0, 8), (7, 8), "hide it: try without it."),
+        ((7, 8), (0, 8), "bring it about: look at what it connects."),
+    ],
+)
+def test_equipment_that_changes_the_fault_is_said_to(with_it, without, told):
+    values = dict(zip(("with_shown", "with_tries"), with_it, strict=True))
+    values |= dict(zip(("without_shown", "without_tries"), without, strict=True))
+
+    assert compute("proof.equipment", values)["words"].endswith(told)
+
+
+def test_too_few_tries_with_equipment_say_nothing_of_it():
+    values = {"with_shown": 0, "with_tries": 5, "without_shown": 3, "without_tries": 5}
+
+    assert compute("proof.equipment", values)["words"].endswith("too few tries to tell.")
+
+
 def test_attempts_of_one_kind_are_not_compared():
     assert compared.with_equipment([an_attempt(k=1, n=2), an_attempt(k=1, n=2)]) is None
 
