@@ -22,9 +22,11 @@ from shared.models import AuditEntry
 from shop.models import StaffMember, WorkItem
 from tests.factories import (
     AdvisorFactory,
+    CalibrationFactory,
     ComplaintFactory,
     CustomerFactory,
     InstrumentFactory,
+    InstrumentRangeFactory,
     LocationFactory,
     OrderFactory,
     OwnerFactory,
@@ -97,6 +99,11 @@ PAGES = {
     "instrument-new": Page("/instruments/new/", BAY, BAY),
     "instrument": Page("/instruments/{instrument}/", STAFF),
     "instrument-edit": Page("/instruments/{instrument}/edit/", BAY, BAY),
+    "instrument-due": Page("/instruments/due/", STAFF),
+    "range-new": Page("/instruments/{instrument}/ranges/new/", BAY, BAY),
+    "range-edit": Page("/instruments/{instrument}/ranges/{range}/", BAY, BAY),
+    "calibration-new": Page("/instruments/{instrument}/calibrations/new/", BAY, BAY),
+    "calibration-readings": Page("/calibrations/{calibration}/readings/", STAFF),
     # returns: a technician may look, the owner decides
     "return-list": Page("/returns/", STAFF),
     "return": Page("/returns/{return}/", BAY, BAY),
@@ -199,7 +206,9 @@ def places(order, rows):
         "customer": order.customer_id,
         "run": rows["disposition"],
         "protocol": Protocol.objects.create(system="battery", symptom="flat_after_standing", made_at=NOON).pk,
-        "instrument": InstrumentFactory().pk,
+        "instrument": (instrument := InstrumentFactory()).pk,
+        "range": InstrumentRangeFactory(instrument=instrument).pk,
+        "calibration": CalibrationFactory(instrument=instrument).pk,
         "return": visit.pk,
         "document": issued(order).pk,
         "token": TOKEN,
@@ -255,8 +264,12 @@ def test_every_address_of_the_site_has_a_row():
 
 def test_each_row_names_the_address_it_speaks_of():
     anything = dict.fromkeys(
-        ("order", "vehicle", "customer", "run", "protocol", "instrument", "return", "document", "link"), 1
-    )
+        (
+            "order", "vehicle", "customer", "run", "protocol", "instrument", "range", "calibration", "return",
+            "document", "link",
+        ),
+        1,
+    )  # fmt: skip
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()
     }

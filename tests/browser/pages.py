@@ -61,6 +61,13 @@ def send_reading(page: Page) -> None:
         page.locator("form[data-reading] button").first.click()
 
 
+def send_slip(page: Page) -> None:
+    """Type volts where millivolts were meant, so that the form asks."""
+    page.locator("form[data-reading] input[name$=reading]").first.fill("12450")
+    with page.expect_navigation():
+        page.locator("form[data-reading] button").first.click()
+
+
 FLAT, FLAT_BEFORE, BUS = "battery_draw.return", "battery_draw.first", "bus_resistor.only"
 NEW_FORMS = (
     "test", "note", "attempt", "trial-plan", "suspect", "cause", "assumption", "event", "claim", "reversal",
@@ -94,6 +101,12 @@ PAGES = [
     Shown("bay", "tobin", job("open.half_measured", "bay/")),
     Shown("bay-nothing-left", "tobin", job("open.to_fetch", "bay/")),
     Shown("bay-handed-back", "isa", job(BUS, "bay/")),
+    Shown(
+        "record-reading-question",
+        "tobin",
+        job("open.half_measured", "record/reading/?code=rest_voltage&phase=before&complaint=c1"),
+        first=send_slip,
+    ),
     Shown("bay-refused", "tobin", job("open.half_measured", "bay/"), first=send_reading),
     *(Shown(f"record-{kind}", "tobin", job(FLAT, f"record/{kind}/")) for kind in NEW_FORMS),
     *(
@@ -131,6 +144,22 @@ PAGES = [
     Shown("instrument", "tobin", lambda at: f"/instruments/{at.instrument.pk}/"),
     Shown("instrument-edit", "tobin", lambda at: f"/instruments/{at.instrument.pk}/edit/"),
     Shown("instrument-new-refused", "tobin", "/instruments/new/", first=send),
+    Shown("instruments-due", "tobin", "/instruments/due/"),
+    Shown(
+        "range-new-refused", "tobin", lambda at: f"/instruments/{at.instrument.pk}/ranges/new/", first=send
+    ),
+    Shown("range-edit", "tobin", lambda at: f"/instruments/{at.instrument.pk}/ranges/{at.range.pk}/"),
+    Shown("calibration-new", "tobin", lambda at: f"/instruments/{at.instrument.pk}/calibrations/new/"),
+    Shown(
+        "calibration-new-refused",
+        "tobin",
+        lambda at: f"/instruments/{at.instrument.pk}/calibrations/new/",
+        first=send,
+    ),
+    Shown("look-back", "tobin", lambda at: f"/calibrations/{at.calibration.pk}/readings/"),
+    Shown(
+        "look-back-verdicts", "gwen", lambda at: f"/calibrations/{at.calibration.pk}/readings/?change=verdict"
+    ),
     Shown("returns", "maud", "/returns/"),
     Shown("returns-owner", "gwen", "/returns/"),
     Shown("returns-none-match", "gwen", "/returns/?q=nothing-like-it"),
