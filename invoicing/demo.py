@@ -11,8 +11,11 @@ import simplejson
 from django.db import transaction
 
 from diagnostics import demo
+from diagnostics.demo import register
 from diagnostics.demo.garage import LOCATION_ID
+from diagnostics.demo.people import OWNER
 from diagnostics.exchange.importing import Summary, import_jobs
+from diagnostics.models import Calibration, Instrument, InstrumentRange
 from invoicing.issuing import issue
 from invoicing.models import IssuedDocument
 from shop.models import Location, RepairOrder, StaffMember, Vehicle
@@ -104,6 +107,37 @@ def _furnish(shop: demo.Shop, at: datetime) -> None:
             waiting_since=at - timedelta(hours=HOURS_WAITED[waiting_on], minutes=int(number) % 60),
         )
     _give_keepers()
+    _give_register(at)
+
+
+def _give_register(at: datetime) -> None:
+    """Ranges and calibrations, which are the shop's own and are not exchanged."""
+    tools = {tool.code: tool for tool in Instrument.objects.all()}
+    InstrumentRange.objects.bulk_create(
+        InstrumentRange(
+            instrument=tools[one.tool],
+            unit=one.unit,
+            low=one.low,
+            high=one.high,
+            resolution=one.resolution,
+            accuracy_text=one.accuracy_text,
+        )
+        for one in register.RANGES
+    )
+    Calibration.objects.bulk_create(
+        Calibration(
+            instrument=tools[found.tool],
+            done_on=at.date() - timedelta(days=found.days_ago),
+            in_tolerance=found.error is None,
+            found_error=found.error,
+            error_unit=found.unit,
+            error_of=found.of_unit,
+            note=found.note,
+            kept_by=OWNER,
+            kept_at=at - timedelta(days=found.days_ago),
+        )
+        for found in register.CALIBRATIONS
+    )
 
 
 def _give_keepers() -> None:

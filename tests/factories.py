@@ -10,12 +10,14 @@ from diagnostics.models import (
     Assumption,
     Attempt,
     Capture,
+    Calibration,
     Cause,
     Claim,
     CustomerTrial,
     Event,
     Explanation,
     Instrument,
+    InstrumentRange,
     Protocol,
     ProtocolStep,
     RequiredStep,
@@ -140,6 +142,28 @@ class InstrumentFactory(DjangoModelFactory):
 
     code = factory.Sequence(lambda n: f"meter {n}")
     kind = "multimeter"
+
+
+class InstrumentRangeFactory(DjangoModelFactory):
+    class Meta:
+        model = InstrumentRange
+
+    instrument = factory.SubFactory(InstrumentFactory)
+    unit = "V"
+    low = Decimal(0)
+    high = Decimal(60)
+    accuracy_text = "0.5 % + 2"
+
+
+class CalibrationFactory(DjangoModelFactory):
+    class Meta:
+        model = Calibration
+
+    instrument = factory.SubFactory(InstrumentFactory)
+    done_on = date(2026, 3, 2)
+    in_tolerance = True
+    kept_by = "Tobin Marl"
+    kept_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
 
 
 class InsideFactory(DjangoModelFactory):

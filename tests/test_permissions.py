@@ -23,9 +23,11 @@ from shared.pictures import Picture
 from shop.models import StaffMember, WorkItem
 from tests.factories import (
     AdvisorFactory,
+    CalibrationFactory,
     ComplaintFactory,
     CustomerFactory,
     InstrumentFactory,
+    InstrumentRangeFactory,
     LocationFactory,
     OrderFactory,
     OwnerFactory,
@@ -101,6 +103,11 @@ PAGES = {
     "instrument-new": Page("/instruments/new/", BAY, BAY),
     "instrument": Page("/instruments/{instrument}/", STAFF),
     "instrument-edit": Page("/instruments/{instrument}/edit/", BAY, BAY),
+    "instrument-due": Page("/instruments/due/", STAFF),
+    "range-new": Page("/instruments/{instrument}/ranges/new/", BAY, BAY),
+    "range-edit": Page("/instruments/{instrument}/ranges/{range}/", BAY, BAY),
+    "calibration-new": Page("/instruments/{instrument}/calibrations/new/", BAY, BAY),
+    "calibration-readings": Page("/calibrations/{calibration}/readings/", STAFF),
     # returns: a technician may look, the owner decides
     "return-list": Page("/returns/", STAFF),
     "return": Page("/returns/{return}/", BAY, BAY),
@@ -210,7 +217,9 @@ def places(order, rows):
         "run": rows["disposition"],
         "photo": rows["photo-set-aside"],
         "protocol": Protocol.objects.create(system="battery", symptom="flat_after_standing", made_at=NOON).pk,
-        "instrument": InstrumentFactory().pk,
+        "instrument": (instrument := InstrumentFactory()).pk,
+        "range": InstrumentRangeFactory(instrument=instrument).pk,
+        "calibration": CalibrationFactory(instrument=instrument).pk,
         "return": visit.pk,
         "document": issued(order).pk,
         "token": TOKEN,
@@ -267,6 +276,13 @@ def test_every_address_of_the_site_has_a_row():
 def test_each_row_names_the_address_it_speaks_of():
     braces = "order vehicle customer run photo protocol instrument return document link"
     anything = dict.fromkeys(braces.split(), 1)
+    anything = dict.fromkeys(
+        (
+            "order", "vehicle", "customer", "run", "protocol", "instrument", "range", "calibration", "return",
+            "document", "link",
+        ),
+        1,
+    )  # fmt: skip
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()
     }

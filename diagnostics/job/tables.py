@@ -55,17 +55,18 @@ def _row(test: Test, order: Order, records: Records, kinds, instruments) -> dict
         "limit_note": _note(test, records, verdict.why),
         "verdict": VERDICTS.get(verdict.key, verdict.key),
         "level": level.code if level else "",
-        "proof": _proof(judgement),
+        "verdict_word": _with_proof(verdict.words, judgement),
+        "proof": f"{judgement.p_words} that it conforms" if judgement else "",
         "why": judgement.why if judgement else "",
         "text": test.observation or ("no value" if test.kind == "numeric" else "no observation"),
     }
 
 
-def _proof(judgement: Judgement | None) -> str:
-    """Whether the place is proved, and the probability of conformity."""
+def _with_proof(words: str, judgement: Judgement | None) -> str:
+    """The verdict, and whether it is proved; the sign's own word where that cannot be said."""
     if judgement is None:
         return ""
-    return f"{'proved' if judgement.is_proved else 'not proved'}: {judgement.p_words} that it conforms"
+    return f"{words}, {'proved' if judgement.is_proved else 'not proved'}"
 
 
 def _whose(test: Test, records: Records) -> str:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from diagnostics.library import views
+from diagnostics.library import register, views
 
 urlpatterns = [
     path("tests/", views.TestKindList.as_view(), name="testkind-list"),
@@ -11,6 +11,11 @@ urlpatterns = [
     path("protocols/<int:pk>/edit/", views.protocol_edit, name="protocol-edit"),
     path("instruments/", views.InstrumentList.as_view(), name="instrument-list"),
     path("instruments/new/", views.instrument_edit, name="instrument-new"),
+    path("instruments/due/", register.DueList.as_view(), name="instrument-due"),
     path("instruments/<int:pk>/", views.instrument, name="instrument"),
     path("instruments/<int:pk>/edit/", views.instrument_edit, name="instrument-edit"),
+    path("instruments/<int:pk>/ranges/new/", register.range_edit, name="range-new"),
+    path("instruments/<int:pk>/ranges/<int:range_pk>/", register.range_edit, name="range-edit"),
+    path("instruments/<int:pk>/calibrations/new/", register.calibration_new, name="calibration-new"),
+    path("calibrations/<int:pk>/readings/", register.LookBackList.as_view(), name="calibration-readings"),
 ]

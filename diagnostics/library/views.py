@@ -187,6 +187,8 @@ def instrument(request, pk):
         "counts": shown.counts_on(timezone.localdate()),
         "readings": _with_test_names(readings.order_by("-done_on", "-pk")[:READINGS_SHOWN]),
         "reading_count": readings.count(),
+        "ranges": shown.ranges.all(),
+        "calibrations": shown.calibrations.all(),
         "changes": AuditEntry.objects.filter(record=shown._meta.label, record_id=str(shown.pk))[
             :READINGS_SHOWN
         ],

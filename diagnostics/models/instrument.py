@@ -48,7 +48,7 @@ class InstrumentRange(models.Model):
             models.CheckConstraint(
                 name="instrument_range_has_accuracy",
                 condition=~Q(accuracy_text=""),
-                violation_error_message="Write the accuracy of the range, such as 0.5 % + 2 counts.",
+                violation_error_message="Write the accuracy of the range, such as 0.5 %% + 2 counts.",
             ),
             models.UniqueConstraint(
                 fields=["instrument", "unit", "low", "high"],
@@ -74,6 +74,7 @@ class Calibration(models.Model):
     in_tolerance = models.BooleanField("found within its accuracy")
     found_error = ExactDecimalField("error found", null=True, blank=True)
     error_unit = models.CharField("unit of the error", max_length=64, blank=True)
+    error_of = models.CharField("in readings of", max_length=64, blank=True)
     due_next = models.DateField("next due", null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
     kept_by = models.CharField(max_length=64)
@@ -85,7 +86,7 @@ class Calibration(models.Model):
             models.CheckConstraint(
                 name="calibration_error_has_unit",
                 condition=Q(found_error__isnull=True) | ~Q(error_unit=""),
-                violation_error_message="Write the unit of the error, or % for a share of the reading.",
+                violation_error_message="Write the unit of the error, or %% for a share of the reading.",
             ),
             models.CheckConstraint(
                 name="calibration_out_says_how_far",

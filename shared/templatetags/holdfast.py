@@ -39,7 +39,8 @@ Readings
     {% strip value lo hi %}                 the value drawn to scale; before=… adds the value before
     {% reading value unit lo hi %}          one line: value (limits) verdict; verdict="…" overrides place()
     {% readings rows caption="…" %}         the whole table; row keys: name, by, value, unit, lo, hi, and if
-                                            wanted limit_note, verdict, level, text (no number), href, limits
+                                            wanted limit_note, verdict, verdict_word, level, text (no number),
+                                            href, limits, proof and why (the probability, and one sentence)
     {% paper_strip value lo hi unit before=… label="…" uid="d1" %}    before and after, for papers
 
 Boxes

@@ -9,7 +9,7 @@ from functools import cached_property
 from django.utils import timezone
 
 from diagnostics import demo
-from diagnostics.models import Instrument, Protocol, ReturnVisit
+from diagnostics.models import Calibration, Instrument, InstrumentRange, Protocol, ReturnVisit
 from diagnostics.protocols import load_catalogue
 from invoicing import demo as record
 from invoicing import issuing
@@ -67,6 +67,14 @@ class Places:
     @cached_property
     def instrument(self) -> Instrument:
         return Instrument.objects.get(code="meter 2")
+
+    @cached_property
+    def range(self) -> InstrumentRange:
+        return InstrumentRange.objects.filter(instrument=self.instrument).first()
+
+    @cached_property
+    def calibration(self) -> Calibration:
+        return Calibration.objects.get(in_tolerance=False)
 
     def customer_path(self, story: str) -> str:
         """A new link of the customer to the findings of an order."""

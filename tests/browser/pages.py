@@ -64,6 +64,11 @@ def send_reading(page: Page) -> None:
 def type_number(page: Page) -> None:
     page.get_by_label("VIN").fill("1m8gdm9axkpo42788")
     page.get_by_text("was meant").wait_for()
+def send_slip(page: Page) -> None:
+    """Type volts where millivolts were meant, so that the form asks."""
+    page.locator("form[data-reading] input[name$=reading]").first.fill("12450")
+    with page.expect_navigation():
+        page.locator("form[data-reading] button").first.click()
 
 
 FLAT, FLAT_BEFORE, BUS = "battery_draw.return", "battery_draw.first", "bus_resistor.only"
@@ -102,6 +107,12 @@ PAGES = [
     Shown("bay", "tobin", job("open.half_measured", "bay/")),
     Shown("bay-nothing-left", "tobin", job("open.to_fetch", "bay/")),
     Shown("bay-handed-back", "isa", job(BUS, "bay/")),
+    Shown(
+        "record-reading-question",
+        "tobin",
+        job("open.half_measured", "record/reading/?code=rest_voltage&phase=before&complaint=c1"),
+        first=send_slip,
+    ),
     Shown("bay-refused", "tobin", job("open.half_measured", "bay/"), first=send_reading),
     *(Shown(f"record-{kind}", "tobin", job(FLAT, f"record/{kind}/")) for kind in NEW_FORMS),
     *(
@@ -139,6 +150,22 @@ PAGES = [
     Shown("instrument", "tobin", lambda at: f"/instruments/{at.instrument.pk}/"),
     Shown("instrument-edit", "tobin", lambda at: f"/instruments/{at.instrument.pk}/edit/"),
     Shown("instrument-new-refused", "tobin", "/instruments/new/", first=send),
+    Shown("instruments-due", "tobin", "/instruments/due/"),
+    Shown(
+        "range-new-refused", "tobin", lambda at: f"/instruments/{at.instrument.pk}/ranges/new/", first=send
+    ),
+    Shown("range-edit", "tobin", lambda at: f"/instruments/{at.instrument.pk}/ranges/{at.range.pk}/"),
+    Shown("calibration-new", "tobin", lambda at: f"/instruments/{at.instrument.pk}/calibrations/new/"),
+    Shown(
+        "calibration-new-refused",
+        "tobin",
+        lambda at: f"/instruments/{at.instrument.pk}/calibrations/new/",
+        first=send,
+    ),
+    Shown("look-back", "tobin", lambda at: f"/calibrations/{at.calibration.pk}/readings/"),
+    Shown(
+        "look-back-verdicts", "gwen", lambda at: f"/calibrations/{at.calibration.pk}/readings/?change=verdict"
+    ),
     Shown("returns", "maud", "/returns/"),
     Shown("returns-owner", "gwen", "/returns/"),
     Shown("returns-none-match", "gwen", "/returns/?q=nothing-like-it"),
