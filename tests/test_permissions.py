@@ -28,6 +28,7 @@ from tests.factories import (
     LocationFactory,
     OrderFactory,
     OwnerFactory,
+    ScanFactory,
     StaffFactory,
     TechnicianFactory,
     VehicleFactory,
@@ -97,6 +98,15 @@ PAGES = {
     "instrument-new": Page("/instruments/new/", BAY, BAY),
     "instrument": Page("/instruments/{instrument}/", STAFF),
     "instrument-edit": Page("/instruments/{instrument}/edit/", BAY, BAY),
+    # scans: the desk reads them, those who diagnose keep them
+    "scan-new": Page("/orders/{order}/scans/new/", BAY, BAY),
+    "scan": Page("/scans/{scan}/", STAFF),
+    "scan-text": Page("/scans/{scan}/text/", STAFF),
+    "scan-compare": Page("/scans/{scan}/compare/?with={other_scan}", STAFF),
+    "scan-assume": Page("/scans/{scan}/assume/", BAY, BAY, answer=405),
+    "scan-supersede": Page("/scans/{scan}/supersede/", BAY, BAY, answer=405),
+    "codemeaning-list": Page("/codes/", STAFF),
+    "codemeaning-import": Page("/codes/import/", BAY, BAY),
     # returns: a technician may look, the owner decides
     "return-list": Page("/returns/", STAFF),
     "return": Page("/returns/{return}/", BAY, BAY),
@@ -201,6 +211,8 @@ def places(order, rows):
         "protocol": Protocol.objects.create(system="battery", symptom="flat_after_standing", made_at=NOON).pk,
         "instrument": InstrumentFactory().pk,
         "return": visit.pk,
+        "scan": ScanFactory(order=order, ref="S1").pk,
+        "other_scan": ScanFactory(order=order, ref="S2").pk,
         "document": issued(order).pk,
         "token": TOKEN,
         "link": link_to(order, TOKEN).pk,
@@ -255,7 +267,20 @@ def test_every_address_of_the_site_has_a_row():
 
 def test_each_row_names_the_address_it_speaks_of():
     anything = dict.fromkeys(
-        ("order", "vehicle", "customer", "run", "protocol", "instrument", "return", "document", "link"), 1
+        (
+            "order",
+            "vehicle",
+            "customer",
+            "run",
+            "protocol",
+            "instrument",
+            "return",
+            "document",
+            "link",
+            "scan",
+            "other_scan",
+        ),
+        1,
     )
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()

@@ -35,7 +35,6 @@ def scan_new(request, pk):
             scan = form.save(by=request.user, at=timezone.now())
             messages.success(request, "Kept: the scan, as it was pasted.")
             return redirect(scan)
-        form.show_text(form.text_given())
     context = {"order": order, "form": form} | _preview(form)
     return render(request, "diagnostics/scan_new.html", context)
 
@@ -143,13 +142,10 @@ class CodeMeaningList(ListPage):
 def meanings_import(request):
     """Import the shop's own table; faults are named by their line and nothing is taken."""
     form = MeaningsForm(request.POST or None, request.FILES or None)
-    if request.method == "POST":
-        if form.is_valid():
-            added, changed = recording.import_meanings(form.table.rows, by=request.user)
-            messages.success(request, f"{added} added, {changed} changed.")
-            return redirect("codemeaning-list")
-        if "file" in form.cleaned_data:
-            form.show_text(form.text_given())
+    if request.method == "POST" and form.is_valid():
+        added, changed = recording.import_meanings(form.table.rows, by=request.user)
+        messages.success(request, f"{added} added, {changed} changed.")
+        return redirect("codemeaning-list")
     return render(request, "diagnostics/codemeaning_import.html", {"form": form})
 
 
