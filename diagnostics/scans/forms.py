@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -91,6 +93,16 @@ class ReadScanForm(ReportFields, MomentFields, JobForm):
     done_by = DoneByField(label="Read by")
 
     found: ScanText | None = None
+
+    @property
+    def mark(self) -> str:
+        """Tells one text from another, so that only what was shown can be kept."""
+        return sha256(self.report.encode()).hexdigest()[:16]
+
+    @property
+    def is_shown(self) -> bool:
+        """Whether this very text was shown with what was understood of it."""
+        return self.data.get("shown") == self.mark
 
     def prepare(self):
         self.fields["instrument"].queryset = self.on_order.instruments

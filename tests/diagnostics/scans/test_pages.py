@@ -1,5 +1,7 @@
 """Read a report, look at what was understood, keep it, compare two, and say who is missing."""
 
+from hashlib import sha256
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
@@ -29,6 +31,12 @@ def form(**typed):
     } | typed
 
 
+def pressed_twice(**typed):
+    """The form as it is sent with the second press: the text was shown."""
+    text = typed.get("text", TEXT).replace("\r\n", "\n")
+    return form(act="keep", shown=sha256(text.encode()).hexdigest()[:16], **typed)
+
+
 @pytest.fixture
 def keep(tobin, now):
     def keep(order, text, **about):
@@ -52,12 +60,22 @@ def test_a_report_is_shown_before_it_is_kept(technician, order):
 
 def test_a_report_is_kept_with_the_second_press(technician, order):
     response = technician.post(
-        f"/orders/{order.pk}/scans/new/", form(act="keep", text=TEXT.replace("\n", "\r\n"))
+        f"/orders/{order.pk}/scans/new/", pressed_twice(text=TEXT.replace("\n", "\r\n"))
     )
 
     scan = Scan.objects.get(order=order)
     assert response["Location"] == f"/scans/{scan.pk}/"
     assert scan.text == TEXT
+
+
+def test_a_text_that_was_changed_since_is_shown_again(technician, order):
+    data = pressed_twice() | {"text": TEXT + "P0300\n"}
+
+    shown = words(technician.post(f"/orders/{order.pk}/scans/new/", data))
+
+    assert "Not kept yet" in shown
+    assert "P0300" in shown
+    assert not Scan.objects.exists()
 
 
 def test_a_file_is_shown_first_and_its_text_stands_in_the_form(technician, order):
@@ -103,9 +121,7 @@ def test_the_text_of_a_file_survives_a_mistake_elsewhere(technician, order):
 def test_a_scan_may_count_as_the_step_that_was_asked_for(technician, order, complaint):
     TestKindFactory(code="unit_codes", kind="code", unit="", name="Codes of every unit")
 
-    technician.post(
-        f"/orders/{order.pk}/scans/new/", form(act="keep", record_as="unit_codes", complaint="C1")
-    )
+    technician.post(f"/orders/{order.pk}/scans/new/", pressed_twice(record_as="unit_codes", complaint="C1"))
 
     run = TestRun.objects.get(order=order)
     assert (run.code, run.kind, run.complaint_ref) == ("unit_codes", "code", "C1")
@@ -115,7 +131,7 @@ def test_a_job_that_was_handed_back_takes_no_scan(technician, order):
     order.returned_on = order.opened_on
     order.save()
 
-    response = technician.post(f"/orders/{order.pk}/scans/new/", form(act="keep"))
+    response = technician.post(f"/orders/{order.pk}/scans/new/", pressed_twice())
 
     assert response["Location"] == f"/orders/{order.pk}/"
     assert not Scan.objects.exists()
