@@ -14,6 +14,7 @@ from diagnostics.models import (
     Cause,
     Claim,
     CustomerTrial,
+    CodeMeaning,
     Event,
     Explanation,
     Instrument,
@@ -22,6 +23,9 @@ from diagnostics.models import (
     ProtocolStep,
     RequiredStep,
     ReturnVisit,
+    Scan,
+    ScanCode,
+    ScanModule,
     Suspect,
     TestKind,
     TestRun,
@@ -301,6 +305,44 @@ class ClaimFactory(InsideFactory):
     complaint_ref = "C1"
     event_ref = "E1"
     role = "fix"
+
+
+class ScanFactory(InsideFactory):
+    class Meta:
+        model = Scan
+
+    ref = factory.Sequence(lambda n: f"S{n}")
+    phase = "before"
+    done_on = date(2026, 3, 2)
+    kept_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    text = "P0171"
+
+
+class ScanModuleFactory(DjangoModelFactory):
+    class Meta:
+        model = ScanModule
+
+    scan = factory.SubFactory(ScanFactory)
+    position = factory.Sequence(lambda n: n)
+    line = 1
+
+
+class ScanCodeFactory(DjangoModelFactory):
+    class Meta:
+        model = ScanCode
+
+    module = factory.SubFactory(ScanModuleFactory)
+    position = factory.Sequence(lambda n: n)
+    code = "P0171"
+    line = 1
+
+
+class CodeMeaningFactory(DjangoModelFactory):
+    class Meta:
+        model = CodeMeaning
+
+    code = factory.Sequence(lambda n: f"P{n:04d}")
+    meaning = "mixture too lean"
 
 
 class AttemptFactory(DjangoModelFactory):

@@ -31,6 +31,7 @@ from tests.factories import (
     LocationFactory,
     OrderFactory,
     OwnerFactory,
+    ScanFactory,
     StaffFactory,
     TechnicianFactory,
     VehicleFactory,
@@ -108,6 +109,15 @@ PAGES = {
     "range-edit": Page("/instruments/{instrument}/ranges/{range}/", BAY, BAY),
     "calibration-new": Page("/instruments/{instrument}/calibrations/new/", BAY, BAY),
     "calibration-readings": Page("/calibrations/{calibration}/readings/", STAFF),
+    # scans: the desk reads them, those who diagnose keep them
+    "scan-new": Page("/orders/{order}/scans/new/", BAY, BAY),
+    "scan": Page("/scans/{scan}/", STAFF),
+    "scan-text": Page("/scans/{scan}/text/", STAFF),
+    "scan-compare": Page("/scans/{scan}/compare/?with={other_scan}", STAFF),
+    "scan-assume": Page("/scans/{scan}/assume/", BAY, BAY, answer=405),
+    "scan-supersede": Page("/scans/{scan}/supersede/", BAY, BAY, answer=405),
+    "codemeaning-list": Page("/codes/", STAFF),
+    "codemeaning-import": Page("/codes/import/", BAY, BAY),
     # returns: a technician may look, the owner decides
     "return-list": Page("/returns/", STAFF),
     "return": Page("/returns/{return}/", BAY, BAY),
@@ -221,6 +231,8 @@ def places(order, rows):
         "range": InstrumentRangeFactory(instrument=instrument).pk,
         "calibration": CalibrationFactory(instrument=instrument).pk,
         "return": visit.pk,
+        "scan": ScanFactory(order=order, ref="S1").pk,
+        "other_scan": ScanFactory(order=order, ref="S2").pk,
         "document": issued(order).pk,
         "token": TOKEN,
         "link": link_to(order, TOKEN).pk,
@@ -283,6 +295,20 @@ def test_each_row_names_the_address_it_speaks_of():
         ),
         1,
     )  # fmt: skip
+            "order",
+            "vehicle",
+            "customer",
+            "run",
+            "protocol",
+            "instrument",
+            "return",
+            "document",
+            "link",
+            "scan",
+            "other_scan",
+        ),
+        1,
+    )
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()
     }

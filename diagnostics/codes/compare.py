@@ -175,7 +175,7 @@ def _by_place(scan: Scan) -> dict[Key, tuple[str, FoundCode]]:
     }
 
 
-def _paired(first: dict[Key, object], second: dict[Key, object]) -> dict[Key, Key]:
+def _paired(first: Iterable[Key], second: Iterable[Key]) -> dict[Key, Key]:
     """Keys of the first scan with those of the second; one that names no unit meets any."""
     pairs = {key: key for key in first if key in second}
     for key in first:

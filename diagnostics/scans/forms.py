@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -34,6 +36,7 @@ class ReportFields(forms.Form):
         widget=forms.ClearableFileInput(attrs={"accept": READ_FILES}),
         help_text="Text or CSV, 2 MB at the most.",
     )
+    report = ""
 
     def clean_file(self):
         """The text of the file; a file goes before what stands in the field."""
@@ -52,16 +55,18 @@ class ReportFields(forms.Form):
         except Unreadable as refused:
             raise ValidationError(str(refused), code="unreadable") from None
 
-    def text_given(self) -> str:
-        """The report with one kind of line end, from the file where there is one."""
+    def take_text(self) -> str:
+        """Keep the report with one kind of line end, from the file where there is one, and return it.
+
+        The text of a file is put into the field too, so that it is sent again with the next press.
+        """
         chosen = self.cleaned_data.get("file")
         text = self.cleaned_data.get("text", "") if chosen is None else chosen
-        return text.replace("\r\n", "\n").replace("\r", "\n").replace("\x00", " ")
-
-    def show_text(self, text: str) -> None:
-        """Put the text of a file into the field, so that it is sent again with the next press."""
-        self.data = self.data.copy()
-        self.data[self.add_prefix("text")] = text
+        self.report = text.replace("\r\n", "\n").replace("\r", "\n").replace("\x00", " ")
+        if chosen is not None:
+            self.data = self.data.copy()
+            self.data[self.add_prefix("text")] = self.report
+        return self.report
 
 
 class ReadScanForm(ReportFields, MomentFields, JobForm):
@@ -89,6 +94,16 @@ class ReadScanForm(ReportFields, MomentFields, JobForm):
 
     found: ScanText | None = None
 
+    @property
+    def mark(self) -> str:
+        """Tells one text from another, so that only what was shown can be kept."""
+        return sha256(self.report.encode()).hexdigest()[:16]
+
+    @property
+    def is_shown(self) -> bool:
+        """Whether this very text was shown with what was understood of it."""
+        return self.data.get("shown") == self.mark
+
     def prepare(self):
         self.fields["instrument"].queryset = self.on_order.instruments
         self.fields["done_by"].offer(self)
@@ -106,7 +121,7 @@ class ReadScanForm(ReportFields, MomentFields, JobForm):
         data = super().clean()
         if "file" not in data:
             return data
-        text = self.text_given()
+        text = self.take_text()
         if not text.strip():
             self.add_error("text", ValidationError("Paste the report, or choose its file.", code="empty"))
             return data
@@ -123,7 +138,7 @@ class ReadScanForm(ReportFields, MomentFields, JobForm):
             self.found,
             by=by,
             at=at,
-            text=self.text_given(),
+            text=self.report,
             done=self.moment(),
             complaint_ref=data["complaint"],
             **self.given("phase", "instrument", "record_as", "done_by"),
@@ -156,7 +171,7 @@ class MeaningsForm(ReportFields):
         data = super().clean()
         if "file" not in data:
             return data
-        text = self.text_given()
+        text = self.take_text()
         try:
             self.table = read_table(text)
         except Unreadable as refused:

@@ -82,6 +82,11 @@ class ScanPage:
         return module_rows(self.modules)
 
     @property
+    def hash_words(self) -> str:
+        """The beginning of the hash by which the kept text can be checked."""
+        return f"SHA-256 {self.scan.text_sha256[:12]}…"
+
+    @property
     def code_count(self) -> int:
         return sum(len(module.codes) for module in self.modules)
 

@@ -30,12 +30,10 @@ def scan_new(request, pk):
         messages.error(request, OrderIsClosed(order).messages[0])
         return redirect(order)
     form = ReadScanForm(request.POST or None, request.FILES or None, order=order, user=request.user)
-    if request.method == "POST" and form.is_valid():
-        if request.POST.get("act") == "keep" and not request.FILES:
-            scan = form.save(by=request.user, at=timezone.now())
-            messages.success(request, "Kept: the scan, as it was pasted.")
-            return redirect(scan)
-        form.show_text(form.text_given())
+    wants_to_keep = request.POST.get("act") == "keep"
+    if form.is_valid() and wants_to_keep and form.is_shown and (scan := _kept(form, request.user)):
+        messages.success(request, "Kept: the scan, as it was pasted.")
+        return redirect(scan)
     context = {"order": order, "form": form} | _preview(form)
     return render(request, "diagnostics/scan_new.html", context)
 
@@ -143,13 +141,10 @@ class CodeMeaningList(ListPage):
 def meanings_import(request):
     """Import the shop's own table; faults are named by their line and nothing is taken."""
     form = MeaningsForm(request.POST or None, request.FILES or None)
-    if request.method == "POST":
-        if form.is_valid():
-            added, changed = recording.import_meanings(form.table.rows, by=request.user)
-            messages.success(request, f"{added} added, {changed} changed.")
-            return redirect("codemeaning-list")
-        if "file" in form.cleaned_data:
-            form.show_text(form.text_given())
+    if request.method == "POST" and form.is_valid():
+        added, changed = recording.import_meanings(form.table.rows, by=request.user)
+        messages.success(request, f"{added} added, {changed} changed.")
+        return redirect("codemeaning-list")
     return render(request, "diagnostics/codemeaning_import.html", {"form": form})
 
 
@@ -160,6 +155,15 @@ def _scan(pk):
         ),
         pk=pk,
     )
+
+
+def _kept(form, user):
+    """Keep the scan; a refusal goes back into the form."""
+    try:
+        return form.save(by=user, at=timezone.now())
+    except ValidationError as refused:
+        form.add_error(None, ValidationError(refused.messages))
+        return None
 
 
 def _preview(form):

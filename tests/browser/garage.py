@@ -8,14 +8,21 @@ from functools import cached_property
 
 from django.utils import timezone
 
-from diagnostics import demo
-from diagnostics.models import Calibration, Instrument, InstrumentRange, Protocol, ReturnVisit
+from diagnostics import demo, recording
+from diagnostics.codes.scan_text import read_scan
+from diagnostics.models import Calibration, Instrument, InstrumentRange, Protocol, ReturnVisit, Scan
 from diagnostics.protocols import load_catalogue
 from invoicing import demo as record
 from invoicing import issuing
 from invoicing.models import IssuedDocument
 from shared import outbox
 from shop.models import RepairOrder, StaffMember
+
+REPORTS = (
+    "Engine control module:\n  P0171-00 lean, confirmed\n  P1133 stored\nBrakes: no response\n"
+    "Radio: no codes\n",
+    "Engine control module:\n  P0171-00 lean, pending\nPO300\nDTC bytes: C1 40\nCatalyst: not ready\n",
+)
 
 
 def told(shop: demo.Shop) -> demo.Shop:
@@ -75,6 +82,15 @@ class Places:
     @cached_property
     def calibration(self) -> Calibration:
         return Calibration.objects.get(in_tolerance=False)
+
+    def scan(self, story: str) -> Scan:
+        """The later of two scans of an order; the earlier one has more codes and one unit more."""
+        order = self.order(story)
+        kept = Scan.objects.filter(order=order).order_by("pk").last()
+        for text in () if kept else REPORTS:
+            by = {"by": self.person("tobin"), "at": timezone.now()}
+            kept = recording.keep_scan(order, read_scan(text), text=text, phase="before", **by)
+        return kept
 
     def customer_path(self, story: str) -> str:
         """A new link of the customer to the findings of an order."""

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from playwright.sync_api import Page
 
-from tests.browser.garage import Places
+from diagnostics.models import Scan
+from tests.browser.garage import REPORTS, Places
 
 Path = str | Callable[[Places], str]
 
@@ -69,6 +70,22 @@ def send_slip(page: Page) -> None:
     page.locator("form[data-reading] input[name$=reading]").first.fill("12450")
     with page.expect_navigation():
         page.locator("form[data-reading] button").first.click()
+def read_report(page: Page) -> None:
+    page.locator("textarea[name=text]").fill(REPORTS[0] + "PO420\n01 33\nnobody knows\n")
+    with page.expect_navigation():
+        page.locator("button[value=read]").click()
+
+
+def send_table(page: Page) -> None:
+    page.locator("textarea[name=text]").fill("P0171,lean\nP9,x\n")
+    send(page)
+
+
+def compared(places: Places) -> str:
+    """The comparison of the two scans of the job that is half measured."""
+    later = places.scan("open.half_measured")
+    earlier = Scan.objects.filter(order=later.order_id).order_by("pk").first()
+    return f"/scans/{later.pk}/compare/?with={earlier.pk}"
 
 
 FLAT, FLAT_BEFORE, BUS = "battery_draw.return", "battery_draw.first", "bus_resistor.only"
@@ -166,6 +183,15 @@ PAGES = [
     Shown(
         "look-back-verdicts", "gwen", lambda at: f"/calibrations/{at.calibration.pk}/readings/?change=verdict"
     ),
+    Shown("scan-new", "tobin", job("open.half_measured", "scans/new/")),
+    Shown("scan-new-refused", "tobin", job("open.half_measured", "scans/new/"), first=send),
+    Shown("scan-read", "tobin", job("open.half_measured", "scans/new/"), first=read_report),
+    Shown("scan", "tobin", lambda at: at.scan("open.half_measured").get_absolute_url()),
+    Shown("scan-compared", "maud", compared),
+    Shown("codes", "tobin", "/codes/"),
+    Shown("codes-none-match", "tobin", "/codes/?code=nothing-like-it"),
+    Shown("codes-import", "tobin", "/codes/import/"),
+    Shown("codes-import-refused", "tobin", "/codes/import/", first=send_table),
     Shown("returns", "maud", "/returns/"),
     Shown("returns-owner", "gwen", "/returns/"),
     Shown("returns-none-match", "gwen", "/returns/?q=nothing-like-it"),
