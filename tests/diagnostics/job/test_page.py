@@ -232,3 +232,14 @@ def test_each_name_of_the_chain_leads_to_its_part_of_the_page(technician, order,
     for name in ("reported", "seen", "measured", "cause", "repair", "proved", "papers"):
         assert f'href="#{name}">' in page
         assert f'id="{name}"' in page
+
+
+def test_closing_names_a_missing_test_once_and_says_the_rest_in_full(technician, order, step):
+    page = page_of(technician, order)
+    closing = page[page.index('class="closing-list"') :]
+    form = technician.post(f"/orders/{order.pk}/record/hand-back/", {"outcome": "monitor"}).content.decode()
+
+    assert "Draw on the battery lead, asleep: not done" in closing
+    assert "was not done; do it, or waive it" not in closing
+    assert "No attempt to see" in closing
+    assert "was not done; do it, or waive it" in form
