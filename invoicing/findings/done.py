@@ -64,7 +64,7 @@ def did(work: Sequence[Work], declined: Sequence[Declined]) -> str:
 def warning(item: Declined, terms: Terms, names: Names, instruments: Mapping[str, Instrument]) -> str:
     """Return the advice against driving for safety work that was declined (W-8)."""
     reading = terms.test_by_id.get(item.test)
-    part = wording.code_words(item.component)
+    part = wording.part_words(item.component)
     because = f"the {part} affects safety."
     if reading is not None:
         because = f"the {part} affects safety ({said(reading.test, names, instruments)})."

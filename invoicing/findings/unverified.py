@@ -97,7 +97,8 @@ def _skipped(finding: Finding, terms: Terms, names: Names) -> str:
 
 def _assumed(finding: Finding, terms: Terms, names: Names) -> str:
     text = next((a.text for a in terms.order.assumptions if a.id == finding.subject), "")
-    return f"We rely on this without a test: {wording.quoted(text)}." if text else ""
+    said = text.strip().removesuffix(".")  # The sentence around it has a stop of its own.
+    return f"We rely on this without a test: {wording.quoted(said)}." if said else ""
 
 
 def _marginal(finding: Finding, terms: Terms, names: Names) -> str:

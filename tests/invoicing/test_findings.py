@@ -315,6 +315,14 @@ def test_gaps_of_the_shops_own_record_are_not_told():
     assert sheet_of(changed(tests=unnamed)).unverified == ()
 
 
+def test_an_assumption_that_is_a_sentence_has_one_stop():
+    assumed = Assumption("A1", "Some loss is normal, nothing leaks.", "C1")
+
+    (told,) = sheet_of(changed(assumptions=(assumed,))).unverified
+
+    assert told == "We rely on this without a test: “Some loss is normal, nothing leaks”."
+
+
 def test_an_assumption_is_told():
     assumed = Assumption("A1", "The gateway was renewed last year", "C1")
 

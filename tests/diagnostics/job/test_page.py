@@ -316,3 +316,14 @@ def test_odd_counts_that_were_imported_do_not_break_the_page(technician, order, 
     AttemptFactory(complaint=complaint, n=10**9, k=-4)
 
     page_of(technician, order)
+
+
+def test_closing_names_a_missing_test_once_and_says_the_rest_in_full(technician, order, step):
+    page = page_of(technician, order)
+    closing = page[page.index('class="closing-list"') :]
+    form = technician.post(f"/orders/{order.pk}/record/hand-back/", {"outcome": "monitor"}).content.decode()
+
+    assert "Draw on the battery lead, asleep: not done" in closing
+    assert "was not done; do it, or waive it" not in closing
+    assert "No attempt to see" in closing
+    assert "was not done; do it, or waive it" in form
