@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from diagnostics.captures.samples import Floats, Recording
 
 BINS = 100  # IEEE Std 181-2011 section 5.2 leaves the number open; trade-values.md section 6 says 100.
-AS_FULL = 0.02  # Bins this near in count count as equally full. Project rule.
+STANDS_OUT = 2.0  # times the mean of its half; the outer bin of a sine has 6 times. Project rule.
 LOW_SHARE, MIDDLE_SHARE, HIGH_SHARE = 0.10, 0.50, 0.90
 GAP_STEPS = 1.5  # A step of time this many sample intervals long has lost a sample.
 
@@ -145,27 +145,28 @@ class Histogram:
         """Return the mean of the samples in the fullest bin of the lower and of the upper half.
 
         The centre of that bin is what the method names; it is off by up to half a bin, which would make a
-        10 to 90 % rise 1 % too short. Of bins that are equally full to within 2 % the outer one is taken,
-        so that a triangle, which fills all bins alike, has its levels at its tips.
+        10 to 90 % rise 1 % too short. Of bins that are equally full the outer one is taken. A half without a
+        fullest bin, as a triangle has it, gives its outermost sample.
         """
         if not self.counts.any():
             steady = self.spread.least
             return Levels(steady, steady)
         half = BINS // 2
         low = _fullest(self.counts[:half])
-        high = BINS - 1 - _fullest(self.counts[half:][::-1])
-        return Levels(self._mean(low, 0), self._mean(high, BINS - 1))
+        high = _fullest(self.counts[half:][::-1])
+        return Levels(
+            self.spread.least if low is None else self._mean(low),
+            self.spread.greatest if high is None else self._mean(BINS - 1 - high),
+        )
 
-    def _mean(self, at: int, outermost: int) -> float:
-        if self.counts[at] > 0:
-            return float(self.sums[at] / self.counts[at])
-        return self.spread.least if outermost == 0 else self.spread.greatest
+    def _mean(self, at: int) -> float:
+        return float(self.sums[at] / self.counts[at])
 
 
-def _fullest(counts: Floats) -> int:
-    """Return the first bin that is as full as the fullest one, or nearly so."""
-    most = counts.max()
-    return int(np.argmax(counts >= min(most - 1, most * (1 - AS_FULL))) if most > 1 else np.argmax(counts))
+def _fullest(counts: Floats) -> int | None:
+    """Return the first of the fullest bins, None where no bin stands out."""
+    at = int(np.argmax(counts))
+    return at if counts[at] >= STANDS_OUT * counts.mean() and counts[at] > 0 else None
 
 
 def state_levels(recording: Recording, spreads: Iterable[Spread] | None = None) -> tuple[Levels, ...]:
