@@ -18,6 +18,8 @@ Kind = Literal["analog", "logic"]
 
 MOST_SAMPLES = 50_000_000  # of one channel; a longer recording is cut before it is brought here
 MOST_CHANNELS = 64
+GREATEST_VALUE = 1e15  # What lies above, or is infinite, is an instrument's sign for "no sample".
+LATEST_TIME_S = 1e12
 CHUNK_SAMPLES = 1 << 17  # 1 MB for a channel of doubles: fits the cache of a small machine
 
 
@@ -107,9 +109,9 @@ class Recording:
             if count > MOST_SAMPLES:
                 raise too_many_samples()
             last = _last_time(chunk.times, last, count - len(chunk))
-            infinite = np.isinf(chunk.values)
-            if infinite.any():
-                chunk = Chunk(chunk.times, np.where(infinite, np.nan, chunk.values))
+            absurd = np.abs(chunk.values) > GREATEST_VALUE
+            if absurd.any():
+                chunk = Chunk(chunk.times, np.where(absurd, np.nan, chunk.values))
             yield chunk
 
     def index(self, channel: str) -> int:
@@ -181,9 +183,12 @@ def held_in_memory(
 
 
 def _last_time(times: Floats, last: float, before: int) -> float:
-    if not np.isfinite(times).all():
-        row = int(np.argmin(np.isfinite(times)))
-        raise UnreadableCapture(f"sample {before + row + 1}", "Its time is no number.", "times that rise")
+    usable = np.abs(times) <= LATEST_TIME_S
+    if not usable.all():
+        row = int(np.argmin(usable))
+        raise UnreadableCapture(
+            f"sample {before + row + 1}", "Its time is missing or no number.", "times that rise"
+        )
     if times[0] < last or (np.diff(times) < 0).any():
         row = 0 if times[0] < last else int(np.argmax(np.diff(times) < 0)) + 1
         raise UnreadableCapture(

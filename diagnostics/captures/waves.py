@@ -1,7 +1,7 @@
 """Named computations on waves that are described rather than recorded: rise, duty, frequency, overshoot.
 
-Those on a shape make the wave first, as an instrument that averages over its sample interval records it,
-and then measure it with the code that measures recordings.
+Those on a shape make the wave first, sample by sample, and then measure it with the code that measures
+recordings.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 from diagnostics.captures.levels import Levels
 from diagnostics.captures.measured import Measured, measure
 from diagnostics.captures.measured import overshoot_percent as percent_above_high
-from diagnostics.captures.samples import Channel, Floats, held_in_memory
+from diagnostics.captures.samples import Channel, Floats, even_times, held_in_memory
 from shared.computing import Given, Refused, computation
 
 GROUP = "Waveforms"
@@ -143,7 +143,8 @@ def made(
     low, high : float
         Levels in one unit.
     dt : float
-        Sample interval [s]. A sample is the mean of the wave over it, so that an edge within it is not lost.
+        Sample interval [s]. A sample of a rectangle is its mean over the interval, as an averaging
+        instrument gives it, so that the place of an edge within it is not lost.
     cycles : int
         Whole periods; one more is made, half of it before and half after, in the low state.
 
@@ -161,7 +162,9 @@ def made(
         raise Refused("dt", f"{dt:g} s is too long for a period of {period:g} s.", f"up to {period / 4:g} s")
     if count > MOST_SAMPLES_MADE:
         raise Refused("dt", f"This makes {count:,} samples.", f"at most {MOST_SAMPLES_MADE:,} in all")
-    values = low + (high - low) * _averaged(corners, dt, count)
+    first = corners[1][0] % dt  # The first edge falls on a sample.
+    shares = _averaged(corners, dt, count, first) if shape == "rect" else _points(corners, dt, count, first)
+    values = low + (high - low) * shares
     (measured,) = measure(held_in_memory([Channel("wave", "V")], values, dt=dt))
     return measured
 
@@ -207,12 +210,20 @@ def _needed(key: str, value: float | None) -> float:
     return value
 
 
-def _averaged(corners: list[tuple[float, float]], dt: float, count: int) -> Floats:
+def _points(corners: list[tuple[float, float]], dt: float, count: int, first: float) -> Floats:
+    """Return the wave at each sample time."""
+    times, heights = zip(*corners, strict=True)
+    within = np.mod(even_times(count, dt, start=first), times[-1])
+    found: Floats = np.interp(within, times, heights)
+    return found
+
+
+def _averaged(corners: list[tuple[float, float]], dt: float, count: int, first: float) -> Floats:
     """Return the mean over each sample interval: differences of the area under the wave so far."""
     times = np.array([time for time, _ in corners])
     heights = np.array([height for _, height in corners])
     area = np.concatenate(([0.0], np.cumsum(np.diff(times) * (heights[1:] + heights[:-1]) / 2)))
-    whole, within = np.divmod(np.arange(count + 1) * dt, times[-1])
+    whole, within = np.divmod(even_times(count + 1, dt, start=first), times[-1])
     at = np.clip(np.searchsorted(times, within, side="right") - 1, 0, len(times) - 2)
     length = times[at + 1] - times[at]
     share = np.divide(within - times[at], length, out=np.zeros(count + 1), where=length > 0)
