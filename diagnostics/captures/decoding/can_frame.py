@@ -20,6 +20,7 @@ END_OF_FRAME_BITS = 7
 TAIL_BITS = 3 + END_OF_FRAME_BITS  # CRC delimiter, acknowledge slot and delimiter, end of frame.
 ERROR_FLAG = "0" * 6
 _RUNS = re.compile("0+|1+")
+_OVERLOAD = re.compile("0{6,12}1*")
 
 # The part of a bit at which it is read, and the most by which an edge moves the reading, in bits. Within
 # what CAN 2.0 allows a controller; towards the middle, because a recording's edges wander both ways.
@@ -144,6 +145,11 @@ def destuffed(bits: str) -> tuple[str, list[int], int | None]:
         stuffed = int(length == MOST_EQUAL)
         at += length
     return "".join(plain), places, None
+
+
+def is_overload_flag(bits: str) -> bool:
+    """Whether the bits behind a frame are only six to twelve dominant ones: a request for a pause."""
+    return bool(_OVERLOAD.fullmatch(bits))
 
 
 def _header(plain: str) -> _Header | None:

@@ -119,10 +119,14 @@ class Decoded:
 
 
 class Tally:
-    """Counts the frames of a recording as they are found, and keeps the first of them."""
+    """Counts the frames of a recording as they are found, and keeps the first of them.
 
-    def __init__(self, protocol: str, activity: Activity) -> None:
+    `quiet_s` is how near to a gap of the recording a faulty frame may have lost a part of itself. [s]
+    """
+
+    def __init__(self, protocol: str, activity: Activity, quiet_s: float = 0.0) -> None:
         self.protocol = protocol
+        self.quiet_s = quiet_s
         self._activity = activity
         self.sound = self.faulty = self.cut = 0
         self.notes: list[str] = []
@@ -191,8 +195,8 @@ class Tally:
         gaps = self._activity.gaps_s
         if not gaps.size:
             return False
-        at = int(np.searchsorted(gaps[:, 1], frame.start_s, side="right"))
-        return at < len(gaps) and bool(gaps[at, 0] < frame.end_s)
+        at = int(np.searchsorted(gaps[:, 1], frame.start_s - self.quiet_s, side="right"))
+        return at < len(gaps) and bool(gaps[at, 0] < frame.end_s + self.quiet_s)
 
     def _offenders(self) -> tuple[Offender, ...]:
         worst = self._faulty_by_name.most_common(KEPT_OFFENDERS)
