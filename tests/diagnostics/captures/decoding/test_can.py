@@ -161,7 +161,9 @@ def test_a_flipped_bit_never_goes_unseen(place, data):
         bit_rate=500e3,
     )
 
-    assert (found.sound, found.faulty) == (1, 1)
+    assert found.sound == 1
+    # A lost stuff bit between two rows of recessive ones looks like a quiet bus: two attempts then.
+    assert found.faulty in (1, 2)
     assert {"crc", "stuff", "form"} & set(found.errors)
 
 
@@ -243,7 +245,7 @@ def test_busy_share_and_times_are_those_of_the_wire():
 def test_the_words_say_how_the_traffic_is():
     good, bad = frame_bits(0x123, b"\x5a"), frame_bits(0x123, b"\x5a", ack=False)
 
-    assert decoded([good] * 3).words == "3 sound CAN frames at 5e+05 bit/s, none faulty."
+    assert decoded([good] * 3).words == "3 sound CAN frames at 500 kbit/s, none faulty."
     assert decoded([good] * 3 + [bad]).words.endswith("1 faulty (1 not acknowledged).")
     assert decoded([bad] * 3).words.startswith("Activity, but no sound CAN frame")
 
