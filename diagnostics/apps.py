@@ -15,6 +15,7 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.sums.network_bytes",
             "diagnostics.sums.network_voltages",
         )
+        computing.offer("diagnostics.captures.waves")
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)

@@ -181,7 +181,7 @@ def _refuse_two_readings(table: _Table, lines: list[str]) -> None:
 
 
 def _names(above: list[str], table: _Table) -> list[Named]:
-    """Return name and unit of each column from the lines above the table, plain names where there are none."""
+    """Return name and unit of each column from the lines above the table, empty where there are none."""
     rows = [cells for line in above if (cells := _heading_cells(line, table)) is not None]
     units: list[str] = []
     if rows and all(not cell or is_unit(cell.strip("()[]{}")) for cell in rows[-1]):
@@ -211,7 +211,7 @@ def _heading_cells(line: str, table: _Table) -> list[str] | None:
 
 def _said(above: list[str], separator: str) -> _Said:
     said = _Said()
-    parted = [[c for c in re.split(r"[=:;\t]|,(?!\d)|\s{2,}", line.replace('"', ""))] for line in above]
+    parted = [re.split(r"[=:;\t]|,(?!\d)|\s{2,}", line.replace('"', "")) for line in above]
     tabled = [cells_of(line, separator) for line in above]
     for at, cells in enumerate(parted):
         for key, value in pairwise([cell.strip(" #%!,") for cell in cells]):

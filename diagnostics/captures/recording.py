@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from pathlib import Path
 
-from diagnostics.captures import csv_files, wav_files
+from diagnostics.captures import csv_files, sigrok_files, vcd_files, wav_files
 from diagnostics.captures.samples import (
     CHUNK_SAMPLES,
     MOST_CHANNELS,
@@ -30,6 +32,7 @@ __all__ = [
     "open_recording",
 ]
 
+VCD_BEGINS = re.compile(rb"\s*\$(date|version|comment|timescale|scope|var|enddefinitions|attrbegin)\b")
 FORMS = "CSV or text, WAV, VCD or a sigrok session (.sr)"
 
 
@@ -60,7 +63,15 @@ def open_recording(path: Path | str, *, name: str = "", as_read: AsRead | None =
         beginning = stream.read(1 << 12)
     if not beginning.strip(b"\0\r\n\t "):
         raise UnreadableCapture("file", "The file is empty.", FORMS)
-    suffix = Path(name or path.name).suffix.lower()
-    if beginning[:4] in (b"RIFF", b"RF64", b"RIFX") or suffix == ".wav":
-        return wav_files.read_wav(path, as_read)
-    return csv_files.read_csv(path, as_read)
+    return _reader(beginning, Path(name or path.name).suffix.lower())(path, as_read)
+
+
+def _reader(beginning: bytes, suffix: str) -> Callable[[Path, AsRead], Recording]:
+    if beginning[:4] in (b"RIFF", b"RF64", b"RIFX"):
+        return wav_files.read_wav
+    if beginning[:2] == b"PK":
+        return sigrok_files.read_sigrok
+    if VCD_BEGINS.match(beginning):
+        return vcd_files.read_vcd
+    by_suffix = {".wav": wav_files.read_wav, ".sr": sigrok_files.read_sigrok, ".vcd": vcd_files.read_vcd}
+    return by_suffix.get(suffix, csv_files.read_csv)

@@ -121,6 +121,14 @@ class Recording:
         raise UnreadableCapture("channel", f"There is no channel '{channel}'.", f"one of {names}")
 
 
+def even_times(count: int, dt: float, *, first: int = 0, start: float = 0.0) -> Floats:
+    """Return the times [s] of `count` samples that come every `dt`, from the one with index `first` on."""
+    times: Floats = np.arange(first, first + count, dtype=np.float64)
+    times *= dt
+    times += start
+    return times
+
+
 def too_many_samples() -> UnreadableCapture:
     """Return the refusal of a recording that is too long."""
     return UnreadableCapture(
@@ -158,7 +166,11 @@ def held_in_memory(
     values = np.atleast_2d(np.asarray(values, dtype=np.float64))
     if times is None and dt is None:
         raise UnreadableCapture("time", "Neither times nor a sample interval were given.", "one of the two")
-    when = start + np.arange(values.shape[1]) * (dt or 0.0) if times is None else np.asarray(times, float)
+    when = (
+        even_times(values.shape[1], dt or 0.0, start=start)
+        if times is None
+        else np.asarray(times, np.float64)
+    )
 
     def pieces() -> Iterator[Chunk]:
         for first in range(0, values.shape[1], chunk):
