@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from diagnostics.captures.decoding import activity
 from diagnostics.captures.decoding.activity import (
     Activity,
-    EdgeFinder,
+    Receiver,
     Thresholds,
     bursts,
     from_edges,
@@ -135,8 +135,8 @@ def test_excerpts_keep_the_level_at_their_beginning():
         assert part.edges_s.size == 49
 
 
-def test_an_edge_finder_remembers_the_last_sample_of_a_block():
-    finder = EdgeFinder(HALF)
+def test_a_receiver_remembers_the_last_sample_of_a_block():
+    receiver = Receiver(HALF)
 
-    assert finder.feed(np.array([0.0]), np.array([0.0])).size == 0
-    assert finder.feed(np.array([1.0]), np.array([1.0])).tolist() == [0.6]
+    assert receiver.feed(np.array([0.0]), np.array([0.0])).size == 0
+    assert receiver.feed(np.array([1.0]), np.array([1.0])).tolist() == [0.6]
