@@ -35,11 +35,8 @@ def test_the_two_wires_of_a_pair_are_one_line():
 
 
 def test_each_single_line_that_moves_is_decoded():
-    lines = (
-        volts(LIN_FRAMES, 0.8, 12.4, 4e5),
-        volts(LIN_FRAMES, 12.4, 12.4, 4e5),
-        volts(LIN_FRAMES, 0.8, 12.4, 4e5),
-    )
+    moving, still = volts(LIN_FRAMES, 0.8, 12.4, 4e5), volts(LIN_FRAMES, 12.4, 12.4, 4e5)
+    three = recorded(moving, still, moving, names=("a", "still", "b"), rate=4e5)
 
     found = analyse(three, bus="lin", battery_v=12.5).traffic
 
