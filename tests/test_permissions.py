@@ -21,6 +21,7 @@ from invoicing.models import CustomerLink, IssuedDocument
 from shared.models import AuditEntry
 from shared.pictures import Picture
 from shop.models import StaffMember, WorkItem
+from tests.diagnostics.signals.recorded import ready_capture
 from tests.factories import (
     AdvisorFactory,
     CalibrationFactory,
@@ -93,6 +94,14 @@ PAGES = {
     "order-record-row": Page("/orders/{order}/record/disposition/{run}/", BAY, BAY),
     "photo": Page("/photos/{photo}/", STAFF),
     "photo-small": Page("/photos/{photo}/small/", STAFF),
+    # recorded signals
+    "capture": Page("/captures/{capture}/", STAFF),
+    "capture-state": Page("/captures/{capture}/state/", STAFF),
+    "capture-window": Page("/captures/{capture}/window/?from=0&to=1&width=10", STAFF),
+    "capture-drawing": Page("/captures/{capture}/drawing.svg", STAFF),
+    "capture-file": Page("/captures/{capture}/file/", STAFF),
+    "capture-lay-against": Page("/captures/{capture}/against/", STAFF, answer_signed_in=302),
+    "capture-against": Page("/captures/{capture}/against/{other}/", STAFF),
     # the library
     "testkind-list": Page("/tests/", STAFF),
     "testkind": Page("/tests/rest_voltage/", STAFF),
@@ -146,6 +155,11 @@ FORMS_OF_EVERYBODY = {
 }  # fmt: skip
 
 
+@pytest.fixture(autouse=True)
+def _own_shelf(settings, tmp_path):
+    settings.CAPTURES_DIR = tmp_path / "captures"
+
+
 @pytest.fixture
 def people():
     location = LocationFactory()
@@ -190,6 +204,7 @@ def rows(order, people, settings, tmp_path):
         order, complaint_ref="C1", receiver="Gwen Aldrake", known="It draws.", ruled_out=[], suspected=[],
         next_step="Fuses.", **by,
     )  # fmt: skip
+    recorded = ready_capture(order=order)
     explained = recording.explain(order, rule="R2", subject="C1", reason="Never seen here.", **by)
     return {
         "attempt-correction": attempt.pk,
@@ -201,6 +216,10 @@ def rows(order, people, settings, tmp_path):
         "declined-follow-up": declined.pk,
         "hand-off-taken": handed.pk,
         "approval": explained.pk,
+        "capture-correction": recorded.pk,
+        "capture-sheet": recorded.pk,
+        "capture-aside": recorded.pk,
+        "capture-again": recorded.pk,
         "waiver": step.pk,
         "waiver-approval": step.pk,
         "correction": run.pk,
@@ -226,6 +245,8 @@ def places(order, rows):
         "customer": order.customer_id,
         "run": rows["disposition"],
         "photo": rows["photo-set-aside"],
+        "capture": rows["capture-sheet"],
+        "other": ready_capture(order=order).pk,
         "protocol": Protocol.objects.create(system="battery", symptom="flat_after_standing", made_at=NOON).pk,
         "instrument": (instrument := InstrumentFactory()).pk,
         "range": InstrumentRangeFactory(instrument=instrument).pk,
@@ -308,9 +329,10 @@ def test_each_row_names_the_address_it_speaks_of():
             "other_scan",
         ),
         1,
+        ("order", "vehicle", "customer", "run", "protocol", "instrument", "return", "document", "link", "capture"), 1
     )
     paths = {
-        name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()
+        name: page.path.format(token=TOKEN, other=2, **anything).partition("?")[0] for name, page in PAGES.items()
     }
 
     assert {name: resolve(path).view_name for name, path in paths.items()} == {name: name for name in PAGES}

@@ -17,7 +17,7 @@ import resource
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +29,7 @@ MOST_SECONDS = 540  # Below the lease of background work.
 MOST_MEMORY = 4_000_000_000  # Of address space; NumPy alone takes a tenth of it.
 DIGEST, FRAMES, PROGRESS = "digest.json", "frames.ndjson", "progress"
 PROTOCOLS = {"can": "CAN", "vpw": "VPW", "lin": "LIN", "kline": "K line"}
+MOST_PULSES, MOST_LISTED = 50, 200  # Of one channel, on record.
 SHORTER = "a shorter stretch, or fewer samples a second"
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -72,7 +73,7 @@ def digest_apart(file: Path, folder: Path, *, asked: Asked) -> Digest:
         If the child failed otherwise.
     """
     command = [sys.executable, "-m", __name__, str(file), str(folder), json.dumps(asdict(asked))]
-    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "TMPDIR": str(folder)}
     try:
         ended = subprocess.run(
             command, cwd=ROOT, env=environment, timeout=MOST_SECONDS, stderr=subprocess.PIPE, check=False
@@ -123,25 +124,57 @@ def count_frames(folder: Path) -> int:
 def digest(file: Path, folder: Path, asked: Asked) -> dict[str, Any]:
     """Read a recording, write its pyramid and frames into `folder`, and return its digest."""
     # Here, not above: whoever starts a child must not load NumPy itself.
-    from diagnostics.captures.analyse import analyse
     from diagnostics.captures.recording import open_recording
     from diagnostics.captures.samples import AsRead, UnreadableCapture
+    from diagnostics.captures.spool import Spool
 
     try:
         as_read = AsRead(volts_per_count=asked.volts_per_count, sample_rate_hz=asked.sample_rate_hz)
         recording = open_recording(file, name=asked.name, as_read=as_read)
-        overview = _draw(recording, folder)
-        found = plain(analyse(recording, battery_v=asked.battery_v, bus=asked.bus or "none").as_dict())
-        found["traffic"] = plain(_traffic(recording, folder, asked)) if asked.bus else None
+        with Spool(recording) as spooled:
+            # It is quick from here on: nobody need spool it once more.
+            return _digest(replace(spooled, form="memory"), recording.form, folder, asked)
     except UnreadableCapture as refused:
         return {"refused": {"message": f"{refused.where}: {refused.message}", "allowed": refused.allowed}}
     except MemoryError:
         return {"refused": {"message": "This recording takes more memory than there is.", "allowed": SHORTER}}
-    return {"analysis": found, "overview": overview}
+
+
+def _digest(recording: Recording, form: str, folder: Path, asked: Asked) -> dict[str, Any]:
+    from diagnostics.captures.analyse import analyse
+    from diagnostics.captures.measured import PASSES
+
+    overview = _draw(recording, folder)
+    whole = overview["samples"]
+
+    def tell(done_passes: int, done: int) -> None:
+        _tell(folder, (done_passes + min(done / whole, 1)) / (PASSES + 1))
+
+    found = analyse(recording, battery_v=asked.battery_v, bus=asked.bus or "none", progress=tell)
+    analysis = plain(found.as_dict())
+    analysis["form"] = form
+    analysis["traffic"] = plain(_traffic(recording, folder, asked)) if asked.bus else None
+    for shown, channel in zip(overview["channels"], analysis["channels"], strict=False):
+        shown["state"] = channel["verdict"]["state"]
+    return {"analysis": shortened(analysis), "overview": overview}
+
+
+def shortened(analysis: dict[str, Any]) -> dict[str, Any]:
+    """Leave out what no page shows: a record is not the place for ten thousand pulses."""
+    for channel in analysis["channels"]:
+        channel["pulse_count"] = len(channel["pulses"])
+        channel["pulses"] = channel["pulses"][:MOST_PULSES]
+        gaps, verdict = channel["summary"]["gaps"], channel["verdict"]
+        gaps["list"] = gaps["list"][:MOST_LISTED]
+        verdict["change_count"] = len(verdict["changes"])
+        verdict["changes"] = verdict["changes"][:MOST_LISTED]
+    return analysis
 
 
 def _draw(recording: Recording, folder: Path) -> dict[str, Any]:
+    """Write the pyramid, and return the whole in few columns."""
     from diagnostics.captures import drawing, pyramid
+    from diagnostics.captures.measured import PASSES
 
     count, whole = 0, recording.samples or 0
 
@@ -149,7 +182,8 @@ def _draw(recording: Recording, folder: Path) -> dict[str, Any]:
         nonlocal count
         for chunk in recording.chunks():
             count += len(chunk)
-            (folder / PROGRESS).write_text(f"{min(count / whole, 1):.3f}" if whole else "", encoding="utf-8")
+            if whole:
+                _tell(folder, min(count / whole, 1) / (PASSES + 1))
             yield chunk.times, chunk.values
 
     built = pyramid.build(
@@ -162,6 +196,10 @@ def _draw(recording: Recording, folder: Path) -> dict[str, Any]:
     ]
     shown = drawing.Picture(built.start, built.end, tuple(lanes))
     return dict(plain(drawing.as_overview(shown, built.samples)))
+
+
+def _tell(folder: Path, share: float) -> None:
+    (folder / PROGRESS).write_text(f"{share:.3f}", encoding="utf-8")
 
 
 def _traffic(recording: Recording, folder: Path, asked: Asked) -> dict[str, Any]:

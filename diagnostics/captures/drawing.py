@@ -142,7 +142,8 @@ def letter(place: int) -> str:
 def said(shown: Picture, title: str) -> str:
     """Return the picture in a sentence, for who does not see it."""
     stretch = quantity(shown.until - shown.since, "s")
-    lanes = "; ".join(f"{letter(n)} {lane.label}, {_range_words(lane)}" for n, lane in enumerate(shown.lanes))
+    names = (f"{letter(place)} {lane.label}".strip() for place, lane in enumerate(shown.lanes))
+    lanes = "; ".join(f"{name}, {_range_words(lane)}" for name, lane in zip(names, shown.lanes, strict=True))
     return f"{title}: {stretch} of {lanes}."
 
 

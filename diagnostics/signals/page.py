@@ -13,6 +13,8 @@ from diagnostics.captures.digest import count_frames, frames
 from diagnostics.job.forms.base import DIAGNOSIS
 from diagnostics.models import Capture
 from diagnostics.recording.captures import is_asked_for, shelf
+from diagnostics.signals import computed
+from shared.wording import percent_text
 
 MARKS = ("", "ring", "peak", "box")  # By the place of a channel; the drawing of the server has the same.
 PHASE_WORDS = {"before": "before the repair", "after": "after the repair"}
@@ -110,6 +112,39 @@ class CapturePage:
 
     # --- computed --------------------------------------------------------------------------------------
 
+    @property
+    def analysis(self) -> dict[str, Any]:
+        return self.capture.analysis
+
+    @property
+    def states(self) -> tuple[computed.State, ...]:
+        return computed.states(self.analysis, self._labels)
+
+    @property
+    def computed(self) -> tuple[computed.Row, ...]:
+        return computed.rows(self.analysis, len(self.picture.lanes))
+
+    @property
+    def pulses(self) -> tuple[computed.Pulses, ...]:
+        return computed.pulses(self.analysis, self._labels)
+
+    @property
+    def short_states(self) -> str:
+        """The state of each channel, from what a list of recordings reads anyway."""
+        return computed.short_states(self.capture.overview["channels"])
+
+    @property
+    def traffic(self) -> dict[str, Any] | None:
+        return self.analysis["traffic"]
+
+    @property
+    def busy(self) -> str:
+        return f"{percent_text(self.traffic['busy_share'])} %"
+
+    @property
+    def _labels(self) -> list[str]:
+        return [lane.label for lane in self.picture.lanes]
+
     @cached_property
     def frames(self) -> Frames:
         return Frames(self.capture)
@@ -202,7 +237,8 @@ class Frames:
         return count_frames(self._folder)
 
     def __getitem__(self, places: slice) -> list[dict[str, Any]]:
-        return list(frames(self._folder, places.start, places.stop - places.start))
+        found = frames(self._folder, places.start, places.stop - places.start)
+        return [{**frame, "at": drawing.quantity(frame["start"], "s", 6)} for frame in found]
 
 
 def capture_picture(capture: Capture) -> drawing.Picture:

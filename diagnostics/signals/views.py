@@ -1,13 +1,16 @@
 """The pages of recorded signals, and what their drawings ask for."""
 
+from functools import partial
+
 from django.core.paginator import Paginator
-from django.http import FileResponse, Http404, HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import content_disposition_header
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from diagnostics.captures.drawing import paper_svg
-from diagnostics.captures.keeping import FileIsDamaged
+from diagnostics.captures.keeping import PIECE, FileIsDamaged
 from diagnostics.job.forms.base import EVERYBODY
 from diagnostics.models import Capture
 from diagnostics.recording.captures import is_asked_for, shelf
@@ -93,9 +96,13 @@ def file(request, pk):
         return render(
             request, "diagnostics/capture_damaged.html", {"capture": found, "why": damaged}, status=409
         )
-    answer = FileResponse(path.open("rb"), as_attachment=True, filename=found.original_name)
-    answer.headers.update({**AS_A_DOWNLOAD, "Content-Type": "application/octet-stream"})
-    return answer
+    headers = {
+        **AS_A_DOWNLOAD,
+        "Content-Type": "application/octet-stream",
+        "Content-Length": str(found.size),
+        "Content-Disposition": content_disposition_header(True, found.original_name),
+    }
+    return StreamingHttpResponse(_pieces(path), headers=headers)
 
 
 @roles(*EVERYBODY)
@@ -116,6 +123,12 @@ def against(request, pk, other):
         return redirect("capture", pk)
     pair = Pair(CapturePage(_ready(pk), request.user), CapturePage(_ready(other), request.user))
     return render(request, "diagnostics/capture_against.html", {"pair": pair})
+
+
+def _pieces(path):
+    """The file piece by piece; it is opened when somebody takes the first one."""
+    with path.open("rb") as stream:
+        yield from iter(partial(stream.read, PIECE), b"")
 
 
 def _capture(pk):

@@ -8,7 +8,10 @@ import zipfile
 import numpy as np
 
 from diagnostics.captures import drawing
+from diagnostics.captures.analyse import analyse
+from diagnostics.captures.digest import shortened
 from diagnostics.captures.pyramid import build
+from diagnostics.captures.samples import Channel, held_in_memory
 from diagnostics.recording.captures import shelf
 from tests.factories import CaptureFactory
 
@@ -56,9 +59,11 @@ def ready_capture(values=None, *, dt=0.001, order=None, analysis=None, **about):
         for name, low, high in zip(NAMES, window.low, window.high, strict=False)
     ]
     shown = drawing.Picture(built.start, built.end, tuple(lanes))
+    channels = [Channel(name, "V") for name, _ in zip(NAMES, values, strict=False)]
+    found = shortened(analyse(held_in_memory(channels, values, dt=dt)).as_dict())
     type(capture).objects.filter(pk=capture.pk).update(
         status="ready",
-        analysis=analysis or {},
+        analysis={**found, "traffic": None, **(analysis or {})},
         overview=drawing.as_overview(shown, built.samples),
         computed_at=capture.entered_at,
     )
