@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('diagnostics', '0002_links'),
+        ('diagnostics', '0005_captures'),
         ('shop', '0001_initial'),
     ]
 
