@@ -106,6 +106,8 @@ PAGES = {
     "testkind-list": Page("/tests/", STAFF),
     "testkind": Page("/tests/rest_voltage/", STAFF),
     "testkind-edit": Page("/tests/rest_voltage/edit/", OWNER, OWNER),
+    "sums": Page("/sums/", STAFF),
+    "sum": Page("/sums/wire.voltage_drop/", STAFF),
     "protocol-list": Page("/protocols/", STAFF),
     "protocol": Page("/protocols/{protocol}/", STAFF),
     "protocol-edit": Page("/protocols/{protocol}/edit/", OWNER, OWNER),

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -7,6 +9,7 @@ from shared.computing import Given, Refused, compute
 from shared.wording import number_text
 
 IN_JSON = ("list", "object", "any")
+LARGEST_TYPED = 1e5
 
 
 class SearchForm(forms.Form):
@@ -92,7 +95,7 @@ def _label(given):
 
 
 def _hint(given):
-    parts = [given.range_words] if given.kind in ("number", "whole", "numbers") else []
+    parts = [_range(given)] if given.kind in ("number", "whole", "numbers") else []
     if given.kind == "numbers":
         parts.append("several, with a blank between")
     if given.kind == "texts":
@@ -102,6 +105,13 @@ def _hint(given):
     if given.example is not None and given.kind not in ("choice", "yes"):
         parts.append(f"such as {example_text(given)}")
     return sentence_case("; ".join(part for part in parts if part))
+
+
+def _range(given):
+    """The validity range; a bound that no hand ever types is left to the refusal."""
+    low = given.low if given.low is not None and given.low > -LARGEST_TYPED else None
+    high = given.high if given.high is not None and given.high < LARGEST_TYPED else None
+    return replace(given, low=low, high=high).range_words
 
 
 def example_text(given):

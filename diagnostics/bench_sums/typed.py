@@ -17,7 +17,7 @@ PLAIN_NUMBER = "1"  # The unit of a number that has none.
 # Thick American gauges are written 1/0 to 4/0 and counted on below zero.
 _THICK_GAUGE = re.compile(r"^([1-4])\s*/\s*0$")
 _SEPARATORS = re.compile(r"[;\s]+|,\s+")
-_ONLY_COMMAS = re.compile(r"^[^\s;]*$")
+_MAY_BE_DECIMAL = re.compile(r"^[^,]*,[0-9]{0,3}$")
 _STARTS_A_NUMBER = re.compile(r"^[+\-\u2212.]?[0-9.]")
 
 
@@ -63,25 +63,39 @@ def number(given: Given, text: str) -> float | int:
 
 
 def numbers(given: Given, text: str) -> list[float]:
-    """Return several numbers in the unit of `given`."""
-    parts = _parts(text)
-    unit = ""
-    if len(parts) > 1 and not _STARTS_A_NUMBER.match(parts[-1]):
-        unit = f" {parts.pop()}"
-    return [float(_in_unit(given, part + unit)) for part in parts]
+    """Return several numbers in the unit of `given`; one unit behind the last is that of all."""
+    parts = [part.strip(",") for part in _SEPARATORS.split(text.strip()) if part.strip(",")]
+    are_units = [not _STARTS_A_NUMBER.match(part) for part in parts]
+    if any(are_units[:-1]):
+        written = _each_with_its_unit(parts, are_units)
+    else:
+        unit = f" {parts.pop()}" if len(parts) > 1 and are_units[-1] else ""
+        written = [part + unit for part in _parted_at_commas(parts)]
+    return [float(_in_unit(given, one)) for one in written]
 
 
-def _parts(text: str) -> list[str]:
-    body = text.strip()
-    if "," in body and _ONLY_COMMAS.match(body):
-        return [part for part in body.split(",") if part]
-    parts = [part for part in _SEPARATORS.split(body) if part.strip(",")]
-    if mixed := next((part for part in parts if "," in part.strip(",")), None):
+def _each_with_its_unit(parts: list[str], are_units: list[bool]) -> list[str]:
+    """Put each unit behind the number before it: 12 V 350 mV."""
+    written: list[str] = []
+    for part, is_unit in zip(parts, are_units, strict=True):
+        if is_unit and written:
+            written[-1] += f" {part}"
+        else:
+            written.append(part)
+    return written
+
+
+def _parted_at_commas(parts: list[str]) -> list[str]:
+    """Part numbers that only commas part; ask where a comma may as well be a decimal one."""
+    with_comma = next((part for part in parts if "," in part), None)
+    if with_comma is None:
+        return parts
+    if len(parts) > 1 or _MAY_BE_DECIMAL.match(with_comma):
         raise Unclear(
-            f"Is the comma in '{mixed}' a decimal comma, or does it part two numbers? "
+            f"Is the comma in '{with_comma}' a decimal comma, or does it part two numbers? "
             "Write decimals with a point, and a blank between the numbers."
         )
-    return [part.strip(",") for part in parts]
+    return [part for part in with_comma.split(",") if part]
 
 
 def _in_unit(given: Given, text: str) -> Decimal:

@@ -167,5 +167,5 @@ def pedal_travel(used_mm: float, total_mm: float) -> dict[str, str | float]:
     """Return `within` or `above`, and the share of the travel that is used. [%]"""
     if used_mm > total_mm:
         raise Refused("used_mm", f"{used_mm:g} mm is more than the pedal has.", f"0 to {total_mm:g} mm")
-    percent = 100 * used_mm / total_mm
+    percent = 100 * (used_mm / total_mm)
     return {"verdict": "within" if percent <= PEDAL_MOST_PERCENT else "above", "percent": percent}

@@ -61,7 +61,7 @@ LEAK_FORMULA = "100 × (supply − cylinder) / supply"
 )
 def compression_percent(kpa: list[float]) -> float:
     """Return lowest over highest, up to 100. [%]"""
-    return 100 * min(kpa) / max(kpa)
+    return 100 * (min(kpa) / max(kpa))
 
 
 def _spread_says(answer: Mapping[str, Any], given: Mapping[str, Any]) -> str:
@@ -136,7 +136,7 @@ def leakdown_percent(supply: float, cylinder: float) -> float:
             f"{cylinder:g} is above the supply of {supply:g}: are the gauges swapped?",
             f"0 to {supply:g}",
         )
-    return 100 * (supply - cylinder) / supply
+    return 100 * ((supply - cylinder) / supply)
 
 
 LEAK_MEANS = {

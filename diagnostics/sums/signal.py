@@ -38,7 +38,7 @@ def duty_percent(on_ms: float, period_ms: float | None = None, off_ms: float | N
         raise Refused(
             "on_ms", f"{on_ms:g} ms on do not fit a period of {period:g} ms.", f"0 to {period:g} ms"
         )
-    return 100 * on_ms / period
+    return 100 * (on_ms / period)
 
 
 @computation(
