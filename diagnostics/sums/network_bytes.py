@@ -18,8 +18,8 @@ _EITHER_ASCII = Given("ascii", "the bytes as plain text", kind="text", optional=
 _VPW_SOURCE = "SAE J1850: receiver windows from memory; nominal widths read in MPC5200B users guide"
 _CRC8_SOURCE = "SAE J1850; polynomial, preset and complement read in MC68HC08AS32 data book"
 _PULSES = [
-    200, 64, 64, 128, 128, 128, 128, 64, 128, 64, 64, 128, 128, 128, 128, 128, 128, 128, 64, 128, 64, 64, 128, 64,
-    64, 128, 128, 64, 64, 64, 128, 128, 128, 300,
+    200, 64, 64, 128, 128, 128, 128, 64, 128, 64, 64, 128, 128, 128, 128, 128, 128, 128, 64, 128, 64, 64, 128,
+    64, 64, 128, 128, 64, 64, 64, 128, 128, 128, 300,
 ]  # fmt: skip
 _LIN_SOURCE = "LIN Specification Package 2.1, 2.3.1.5; rule read in two semiconductor manuals"
 
