@@ -8,15 +8,15 @@ from django.core.exceptions import ValidationError
 from django.db.models import ProtectedError
 
 from diagnostics.models import Capture, TestRun
-from tests.constraints import again, changed
+from tests.constraints import again, changed, named_in, refused_by
 from tests.factories import (
     AssumptionFactory,
     AttemptFactory,
     CaptureFactory,
     CauseFactory,
     ClaimFactory,
-    CustomerTrialFactory,
     CodeMeaningFactory,
+    CustomerTrialFactory,
     EventFactory,
     ExplanationFactory,
     InstrumentFactory,
@@ -155,7 +155,7 @@ def test_pairs_that_do_not_count_may_share_the_returning_order():
 def test_a_recording_is_what_its_state_says(values):
     whole = {"status": "ready", "analysis": {}, "overview": {}, "computed_at": NOON}
 
-    with refused_by(CONSTRAINTS["capture_status_has_what_it_says"], Capture):
+    with refused_by(named_in("diagnostics")["capture_status_has_what_it_says"], Capture):
         changed(CaptureFactory(), **whole | values).save()
 
 
