@@ -9,12 +9,12 @@ from factory.django import DjangoModelFactory
 from diagnostics.models import (
     Assumption,
     Attempt,
-    Capture,
     Calibration,
+    Capture,
     Cause,
     Claim,
-    CustomerTrial,
     CodeMeaning,
+    CustomerTrial,
     Event,
     Explanation,
     Instrument,
@@ -439,6 +439,8 @@ class DocumentFactory(DjangoModelFactory):
     template_version = "1"
     issued_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
     issued_by = "Maud Kerrow"
+
+
 class CaptureFactory(InsideFactory):
     class Meta:
         model = Capture

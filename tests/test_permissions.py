@@ -95,6 +95,8 @@ PAGES = {
     "photo": Page("/photos/{photo}/", STAFF),
     "photo-small": Page("/photos/{photo}/small/", STAFF),
     # recorded signals
+    "sums": Page("/sums/", STAFF),
+    "sum": Page("/sums/wire.voltage_drop/", STAFF),
     "capture": Page("/captures/{capture}/", STAFF),
     "capture-state": Page("/captures/{capture}/state/", STAFF),
     "capture-window": Page("/captures/{capture}/window/?from=0&to=1&width=10", STAFF),
@@ -152,6 +154,9 @@ FORMS_OF_EVERYBODY = {
     "note", "attempt", "attempt-correction", "declined", "declined-follow-up", "minutes", "hand-off-taken",
     "photo", "photo-set-aside", "planned-return", "outside-event", "customer-trial", "promise", "technician", "waiting", "approval",
     "waiver-approval", "hand-back",
+    "planned-return", "outside-event", "promise", "technician", "waiting", "approval", "waiver-approval",
+    "hand-back", "photo", "photo-set-aside",
+    "customer-trial",
 }  # fmt: skip
 
 
@@ -312,6 +317,18 @@ def test_each_row_names_the_address_it_speaks_of():
     anything = dict.fromkeys(braces.split(), 1) | {"other_scan": 2, "other": 2}
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()
+    braces = "order vehicle customer run photo protocol instrument return document link"
+    anything = dict.fromkeys(braces.split(), 1)
+    anything = dict.fromkeys(
+        (
+            "order", "vehicle", "customer", "run", "protocol", "instrument", "range", "calibration", "return",
+            "document", "link", "scan", "other_scan", "capture", "photo",
+        ),
+        1,
+    )  # fmt: skip
+    paths = {
+        name: page.path.format(token=TOKEN, other=2, **anything).partition("?")[0]
+        for name, page in PAGES.items()
     }
 
     assert {name: resolve(path).view_name for name, path in paths.items()} == {name: name for name in PAGES}

@@ -17,6 +17,10 @@ _EITHER_BYTES = Given("bytes", "bytes", kind="text", optional=True, example="68 
 _EITHER_ASCII = Given("ascii", "the bytes as plain text", kind="text", optional=True)
 _VPW_SOURCE = "SAE J1850: receiver windows from memory; nominal widths read in MPC5200B users guide"
 _CRC8_SOURCE = "SAE J1850; polynomial, preset and complement read in MC68HC08AS32 data book"
+_PULSES = [
+    200, 64, 64, 128, 128, 128, 128, 64, 128, 64, 64, 128, 128, 128, 128, 128, 128, 128, 64, 128, 64, 64, 128,
+    64, 64, 128, 128, 64, 64, 64, 128, 128, 128, 300,
+]  # fmt: skip
 _LIN_SOURCE = "LIN Specification Package 2.1, 2.3.1.5; rule read in two semiconductor manuals"
 
 
@@ -214,7 +218,15 @@ def vpw_symbol_of(us: float, level: vpw_symbols.Level) -> str:
 @computation(
     "net.vpw_decode",
     "Bytes of a VPW frame from the widths of its pulses, start of frame first",
-    Given("us", "widths of the pulses, active and passive in turn", "µs", "numbers", low=0, least=1),
+    Given(
+        "us",
+        "widths of the pulses, active and passive in turn",
+        "µs",
+        "numbers",
+        low=0,
+        least=1,
+        example=_PULSES,
+    ),
     source=_VPW_SOURCE,
     mark="from memory",
     says=lambda answer, given: _vpw_check(answer),
