@@ -35,7 +35,7 @@ class Analysis:
 
     def as_dict(self) -> dict[str, Any]:
         """Return it as JSON has it: times in s, no NaN (null where there is nothing to say)."""
-        return _plain(
+        found: dict[str, Any] = plain(
             {
                 "form": self.form,
                 "remarks": list(self.remarks),
@@ -50,6 +50,7 @@ class Analysis:
                 "caution": CAUTION,
             }
         )
+        return found
 
 
 def analyse(
@@ -103,10 +104,10 @@ def _judged_pair(pair: Pair | None, battery_v: float | None) -> StateVerdict | N
     return pair_verdict(pair, battery_v=battery_v) if pair else None
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Put null in the place of numbers that JSON has not."""
     if isinstance(value, float):
         return value if math.isfinite(value) else None
     if isinstance(value, Mapping):
-        return {key: _plain(each) for key, each in value.items()}
-    return [_plain(each) for each in value] if isinstance(value, list) else value
+        return {key: plain(each) for key, each in value.items()}
+    return [plain(each) for each in value] if isinstance(value, list) else value

@@ -78,7 +78,7 @@ def pair_verdict(pair: Pair, *, battery_v: float | None = None) -> StateVerdict:
             return StateVerdict(
                 "stuck_high",
                 f"{name} is near battery: shorted to power.",
-                f"{name} {wire.summary.mean:.3g} V is within {limits.NEAR_BATTERY_V:g} V of battery, {battery_v:g} V",
+                f"{name} {wire.summary.mean:.3g} V is within {limits.NEAR_BATTERY_V:g} V of {battery_v:g} V",
             )
     if len(steady) == 2:
         return _silent(pair)

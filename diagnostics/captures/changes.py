@@ -168,7 +168,8 @@ def _lost_pulses(measured: Measured, edges: Transitions, ratio: Floats) -> Chang
     return Changes(
         tuple(changes),
         f"Intermittent: an even signal with {len(changes)} interruptions.",
-        f"periods of about {period:.4g} s; one of more than {MISSING_PULSE:g} times those around it has lost a pulse",
+        f"periods of about {period:.4g} s; "
+        f"one of more than {MISSING_PULSE:g} times those around it has lost a pulse",
     )
 
 

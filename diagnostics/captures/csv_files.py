@@ -11,7 +11,7 @@ import numpy as np
 
 from diagnostics.captures.csv_head import ALLOWED, HEAD_BYTES, TableForm, table_form
 from diagnostics.captures.csv_numbers import cells_of, numbers
-from diagnostics.captures.samples import AsRead, Chunk, Floats, Recording, UnreadableCapture
+from diagnostics.captures.samples import AsRead, Chunk, Floats, Recording, UnreadableCapture, even_times
 
 BLOCK_BYTES = 1 << 20
 LONGEST_LINE = 1 << 16  # Bytes
@@ -65,7 +65,7 @@ def _bytes(path: Path, encoding: str) -> BinaryIO:
     """Open the text as bytes of one each for the signs that numbers are made of."""
     stream = path.open("rb")
     if encoding == "utf-16":
-        return codecs.EncodedFile(stream, "utf-8", "utf-16", errors="replace")  # type: ignore[return-value]
+        return codecs.EncodedFile(stream, "utf-8", "utf-16", errors="replace")
     if encoding:
         stream.seek(3)
     return stream
@@ -109,7 +109,7 @@ def _whole_lines(stream: BinaryIO, form: TableForm) -> Iterator[bytes]:
 
 
 def _line_feeds(block: bytes) -> bytes:
-    """Make line feeds of the carriage returns of an old text; a pair at the end may be parted, so it waits."""
+    """Make line feeds of the carriage returns of an old text; one at the end waits for what follows."""
     if b"\r" not in block or b"\n" in block:
         return block
     return block[:-1].replace(b"\r", b"\n") + block[-1:]
@@ -127,5 +127,7 @@ def _chunk(table: Floats, form: TableForm, seen: int) -> Chunk:
         np.multiply(table[:, column.at], column.factor, out=values[row])
     if form.time_at is None:
         assert form.dt is not None  # Held by the head: no times without an interval.
-        return Chunk(form.start + (seen + np.arange(len(table))) * form.dt, values)
-    return Chunk(table[:, form.time_at] * form.time_scale, values)
+        return Chunk(even_times(len(table), form.dt, first=seen, start=form.start), values)
+    times: Floats = table[:, form.time_at].copy()
+    times *= form.time_scale
+    return Chunk(times, values)

@@ -20,6 +20,7 @@ MOST_HEAD_LINES = 400
 ROWS_IN_A_ROW = 5  # So many rows of numbers, one after the other, are taken for the table.
 STEP_SPREAD = 0.5  # Steps of time this far from their mean are still even: short stamps are rounded.
 EVEN_SHARE = 0.9
+SHORTEST_DT_S, LONGEST_DT_S = 1e-13, 1e6
 ALLOWED = (
     "lines of numbers with one separator (comma, semicolon, tab or blank), a time column or a sample rate"
 )
@@ -31,6 +32,7 @@ INTERVAL = re.compile(
 BEGIN = re.compile(
     r"(?i)(start[ _-]*time|^start$|time[ _-]*of[ _-]*first|x ?zero|x ?origin|trigger[ _-]*offset)"
 )
+GREATEST = 1e100  # Of a rate or interval as written; what can be used is looked at later.
 VALUE = re.compile(r"([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\s\d]*)")
 RATE_SCALES = {"": 1.0, "hz": 1.0, "s/s": 1.0, "sa/s": 1.0, "samples/s": 1.0, "sps": 1.0}
 
@@ -98,7 +100,7 @@ def table_form(text: str, *, whole: bool, as_read: AsRead) -> TableForm:
     lines = lines if whole else lines[:-1]
     table = _find_table(lines[:MOST_HEAD_LINES])
     names = _names(lines[: table.first], table)
-    said = _said(lines[: table.first], table.separator)
+    said = _said(lines[: table.first], table.separator if table.width > 1 else ",")
     if as_read.sample_rate_hz:
         said = replace(said, dt=1.0 / as_read.sample_rate_hz)
     return _with_times(table, names, said, as_read)
@@ -128,23 +130,28 @@ def _find_table(lines: list[str]) -> _Table:
 
 
 def _table(lines: list[str], separator: str) -> _Table | None:
-    """Return the first rows of numbers, all of one width, when lines are parted at this separator."""
+    """Return the first long run of rows of numbers, all of one width, when lines are parted in this way."""
+    best: list[list[str]] = []
     run: list[list[str]] = []
-    first = 0
+    first = best_first = 0
     for at, line in enumerate(lines):
-        cells = _trimmed(cells_of(line, separator), run)
         if not line.strip() and run:
             continue
-        if not _is_row(cells, separator) or (run and len(cells) != len(run[0])):
-            if len(run) >= ROWS_IN_A_ROW:
+        cells = _trimmed(cells_of(line, separator), run)
+        is_row = _is_row(cells, separator)
+        if not is_row or (run and len(cells) != len(run[0])):
+            if len(best) >= ROWS_IN_A_ROW:
                 break
             run = []
-        if _is_row(cells, separator):
+        if is_row:
             first = first if run else at
             run.append(cells)
-    if not run:
+            if len(run) >= len(best):
+                best, best_first = run, first
+    if not best:
         return None
-    return _Table(separator, first, [[number_of(c, separator) or 0.0 for c in cells] for cells in run], run)
+    rows = [[number_of(cell, separator) or 0.0 for cell in cells] for cells in best]
+    return _Table(separator, best_first, rows, best)
 
 
 def _trimmed(cells: list[str], run: list[list[str]]) -> list[str]:
@@ -181,7 +188,7 @@ def _refuse_two_readings(table: _Table, lines: list[str]) -> None:
 
 
 def _names(above: list[str], table: _Table) -> list[Named]:
-    """Return name and unit of each column from the lines above the table, plain names where there are none."""
+    """Return name and unit of each column from the lines above the table, empty where there are none."""
     rows = [cells for line in above if (cells := _heading_cells(line, table)) is not None]
     units: list[str] = []
     if rows and all(not cell or is_unit(cell.strip("()[]{}")) for cell in rows[-1]):
@@ -211,8 +218,8 @@ def _heading_cells(line: str, table: _Table) -> list[str] | None:
 
 def _said(above: list[str], separator: str) -> _Said:
     said = _Said()
-    parted = [[c for c in re.split(r"[=:;\t]|,(?!\d)|\s{2,}", line.replace('"', ""))] for line in above]
-    tabled = [cells_of(line, separator) for line in above]
+    parted = [re.split(r"[=:;\t]|,(?!\d)|\s{2,}", line.replace('"', "")) for line in above]
+    tabled = [cells_of(line, separator if separator.strip() else ",") for line in above]
     for at, cells in enumerate(parted):
         for key, value in pairwise([cell.strip(" #%!,") for cell in cells]):
             said = _heard(said, key, value)
@@ -230,10 +237,15 @@ def _heard(said: _Said, key: str, value: str) -> _Said:
         return said
     number = float(found.group(1).replace(",", "."))
     unit = (found.group(2) or heading(key).unit).strip("()[]")
-    if said.dt is None and number > 0 and RATE.search(key):
+    if said.dt is None and 1 / GREATEST <= number <= GREATEST and RATE.search(key):
         factor = _rate_factor(unit)
         return replace(said, dt=1.0 / (number * factor)) if factor else said
-    if said.dt is None and number > 0 and INTERVAL.search(key) and (not unit or unit.lower() in TIME_SCALES):
+    if (
+        said.dt is None
+        and 1 / GREATEST <= number <= GREATEST
+        and INTERVAL.search(key)
+        and (not unit or unit.lower() in TIME_SCALES)
+    ):
         return replace(said, dt=number * TIME_SCALES.get(unit.lower(), 1.0))
     if said.start is None and BEGIN.search(key) and (not unit or unit.lower() in TIME_SCALES):
         return replace(said, start=number * TIME_SCALES.get(unit.lower(), 1.0))
@@ -271,6 +283,10 @@ def _with_times(table: _Table, names: list[Named], said: _Said, as_read: AsRead)
     if time_at is not None:
         times = [row[time_at] * scale for row in table.rows]
         dt, start = even_interval(times), times[0]
+    if dt is not None and not SHORTEST_DT_S <= dt <= LONGEST_DT_S:
+        raise UnreadableCapture(
+            "sample rate", f"A sample every {dt:.3g} s.", f"every {SHORTEST_DT_S:g} s to {LONGEST_DT_S:g} s"
+        )
     columns = _columns(table, names, {time_at, index_at}, as_read, remarks)
     grid = Grid(table.separator.encode(), table.width)
     return TableForm(grid, table.first + 1, columns, time_at, scale, dt, start, tuple(remarks))

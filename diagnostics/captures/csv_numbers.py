@@ -18,9 +18,31 @@ from diagnostics.captures.samples import Floats, UnreadableCapture
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 MISSING_WORDS = frozenset(
-    ["", "nan", "-nan", "inf", "-inf", "+inf", "infinity", "-infinity", "-", "--", "---", "ol", "-ol"]
-    + ["null", "none", "n/a", "na", "#n/a", "?", "∞", "-∞", "over", "overflow"]
-)
+    [
+        "nan",
+        "-nan",
+        "inf",
+        "-inf",
+        "+inf",
+        "infinity",
+        "-infinity",
+        "∞",
+        "-∞",
+        "-",
+        "--",
+        "---",
+        "ol",
+        "-ol",
+        "over",
+        "overflow",
+        "null",
+        "none",
+        "n/a",
+        "na",
+        "#n/a",
+        "?",
+    ]
+) | {""}
 LONGEST_CELL = 64  # Characters
 SMALLEST_BLOCK = 2048  # Bytes; below this cells are read one by one
 PIECES = 8

@@ -15,7 +15,9 @@ from numpy.typing import NDArray
 from diagnostics.captures.samples import Floats, Recording
 
 BINS = 100  # IEEE Std 181-2011 section 5.2 leaves the number open; trade-values.md section 6 says 100.
-AS_FULL = 0.02  # Bins this near in count count as equally full. Project rule.
+FINE = 100  # Parts of a bin, in which its median is found
+LEAST_WIDTH = 1e-30  # of a part of a bin; less is no movement at all
+STANDS_OUT = 2.0  # times the mean of its half; the outer bin of a sine has 6 times. Project rule.
 LOW_SHARE, MIDDLE_SHARE, HIGH_SHARE = 0.10, 0.50, 0.90
 GAP_STEPS = 1.5  # A step of time this many sample intervals long has lost a sample.
 
@@ -106,7 +108,7 @@ def spread(recording: Recording) -> tuple[Spread, ...]:
 
 
 class Histogram:
-    """Counts of one channel's samples in 100 bins from least to greatest, and the sum in each.
+    """Counts of one channel's samples in 100 bins from least to greatest.
 
     Samples that come evenly count 1 each; others count by the time they stand for, half of the interval
     on either side of them.
@@ -114,7 +116,7 @@ class Histogram:
 
     def __init__(self, spread: Spread, dt: float | None) -> None:
         self.spread = spread
-        self.counts, self.sums = np.zeros(BINS), np.zeros(BINS)
+        self._counts, self._sums = np.zeros(BINS * FINE), np.zeros(BINS * FINE)
         self._evenly = dt is not None
         self._good = GoodSamples(dt)
 
@@ -131,41 +133,53 @@ class Histogram:
         return self._count(good.values[1:], half)
 
     def _count(self, values: Floats, weights: Floats | None) -> None:
-        low, width = self.spread.least, (self.spread.greatest - self.spread.least) / BINS
-        if width <= 0 or not len(values):
+        low, width = self.spread.least, (self.spread.greatest - self.spread.least) / (BINS * FINE)
+        if width < LEAST_WIDTH or not len(values):
             return
         scale = 1 / width
         at = ((values - low) * scale).astype(np.intp)
-        np.minimum(at, BINS - 1, out=at)
+        np.minimum(at, BINS * FINE - 1, out=at)
         weighted = values if weights is None else values * weights
-        self.counts += np.bincount(at, weights, BINS)
-        self.sums += np.bincount(at, weighted, BINS)
+        self._counts += np.bincount(at, weights, BINS * FINE)
+        self._sums += np.bincount(at, weighted, BINS * FINE)
+
+    @property
+    def counts(self) -> Floats:
+        """How full each of the 100 bins is."""
+        counts: Floats = self._counts.reshape(BINS, FINE).sum(axis=1)
+        return counts
 
     def levels(self) -> Levels:
-        """Return the mean of the samples in the fullest bin of the lower and of the upper half.
+        """Return the median of the samples in the fullest bin of the lower and of the upper half.
 
         The centre of that bin is what the method names; it is off by up to half a bin, which would make a
-        10 to 90 % rise 1 % too short. Of bins that are equally full to within 2 % the outer one is taken,
-        so that a triangle, which fills all bins alike, has its levels at its tips.
+        10 to 90 % rise 1 % too short. Of bins that are equally full the outer one is taken. A half without a
+        fullest bin, as a triangle has it, gives its outermost sample.
         """
-        if not self.counts.any():
+        counts = self.counts
+        if not counts.any():
             steady = self.spread.least
             return Levels(steady, steady)
         half = BINS // 2
-        low = _fullest(self.counts[:half])
-        high = BINS - 1 - _fullest(self.counts[half:][::-1])
-        return Levels(self._mean(low, 0), self._mean(high, BINS - 1))
+        low = _fullest(counts[:half])
+        high = _fullest(counts[half:][::-1])
+        return Levels(
+            self.spread.least if low is None else self._median(low),
+            self.spread.greatest if high is None else self._median(BINS - 1 - high),
+        )
 
-    def _mean(self, at: int, outermost: int) -> float:
-        if self.counts[at] > 0:
-            return float(self.sums[at] / self.counts[at])
-        return self.spread.least if outermost == 0 else self.spread.greatest
+    def _median(self, at: int) -> float:
+        """Return the mean of the part of a bin in which the median lies: off by a ten-thousandth at most."""
+        parts = slice(at * FINE, (at + 1) * FINE)
+        so_far = np.cumsum(self._counts[parts])
+        middle = parts.start + int(np.searchsorted(so_far, so_far[-1] / 2))
+        return float(self._sums[middle] / self._counts[middle])
 
 
-def _fullest(counts: Floats) -> int:
-    """Return the first bin that is as full as the fullest one, or nearly so."""
-    most = counts.max()
-    return int(np.argmax(counts >= min(most - 1, most * (1 - AS_FULL))) if most > 1 else np.argmax(counts))
+def _fullest(counts: Floats) -> int | None:
+    """Return the first of the fullest bins, None where no bin stands out."""
+    at = int(np.argmax(counts))
+    return at if counts[at] >= STANDS_OUT * counts.mean() and counts[at] > 0 else None
 
 
 def state_levels(recording: Recording, spreads: Iterable[Spread] | None = None) -> tuple[Levels, ...]:

@@ -110,7 +110,7 @@ class Measured:
 
 
 def overshoot_percent(levels: Levels, peak: float) -> float:
-    """Return by how much the peak lies above the high state, in percent of the amplitude; NaN without one.
+    """Return by how much a peak lies above the high state, in percent of the amplitude; NaN without one.
 
     References
     ----------
@@ -118,7 +118,7 @@ def overshoot_percent(levels: Levels, peak: float) -> float:
     """
     if not levels.amplitude > 0:
         return float("nan")
-    return 100.0 * max(0.0, peak - levels.high) / levels.amplitude
+    return 100.0 * (peak - levels.high) / levels.amplitude
 
 
 def measure(recording: Recording, progress: Progress | None = None) -> tuple[Measured, ...]:

@@ -18,6 +18,8 @@ Kind = Literal["analog", "logic"]
 
 MOST_SAMPLES = 50_000_000  # of one channel; a longer recording is cut before it is brought here
 MOST_CHANNELS = 64
+GREATEST_VALUE = 1e15  # What lies above, or is infinite, is an instrument's sign for "no sample".
+LATEST_TIME_S = 1e12
 CHUNK_SAMPLES = 1 << 17  # 1 MB for a channel of doubles: fits the cache of a small machine
 
 
@@ -107,9 +109,9 @@ class Recording:
             if count > MOST_SAMPLES:
                 raise too_many_samples()
             last = _last_time(chunk.times, last, count - len(chunk))
-            infinite = np.isinf(chunk.values)
-            if infinite.any():
-                chunk = Chunk(chunk.times, np.where(infinite, np.nan, chunk.values))
+            absurd = np.abs(chunk.values) > GREATEST_VALUE
+            if absurd.any():
+                chunk = Chunk(chunk.times, np.where(absurd, np.nan, chunk.values))
             yield chunk
 
     def index(self, channel: str) -> int:
@@ -119,6 +121,14 @@ class Recording:
                 return row
         names = ", ".join(known.name for known in self.channels)
         raise UnreadableCapture("channel", f"There is no channel '{channel}'.", f"one of {names}")
+
+
+def even_times(count: int, dt: float, *, first: int = 0, start: float = 0.0) -> Floats:
+    """Return the times [s] of `count` samples that come every `dt`, from the one with index `first` on."""
+    times: Floats = np.arange(first, first + count, dtype=np.float64)
+    times *= dt
+    times += start
+    return times
 
 
 def too_many_samples() -> UnreadableCapture:
@@ -158,7 +168,11 @@ def held_in_memory(
     values = np.atleast_2d(np.asarray(values, dtype=np.float64))
     if times is None and dt is None:
         raise UnreadableCapture("time", "Neither times nor a sample interval were given.", "one of the two")
-    when = start + np.arange(values.shape[1]) * (dt or 0.0) if times is None else np.asarray(times, float)
+    when = (
+        even_times(values.shape[1], dt or 0.0, start=start)
+        if times is None
+        else np.asarray(times, np.float64)
+    )
 
     def pieces() -> Iterator[Chunk]:
         for first in range(0, values.shape[1], chunk):
@@ -169,9 +183,12 @@ def held_in_memory(
 
 
 def _last_time(times: Floats, last: float, before: int) -> float:
-    if not np.isfinite(times).all():
-        row = int(np.argmin(np.isfinite(times)))
-        raise UnreadableCapture(f"sample {before + row + 1}", "Its time is no number.", "times that rise")
+    usable = np.abs(times) <= LATEST_TIME_S
+    if not usable.all():
+        row = int(np.argmin(usable))
+        raise UnreadableCapture(
+            f"sample {before + row + 1}", "Its time is missing or no number.", "times that rise"
+        )
     if times[0] < last or (np.diff(times) < 0).any():
         row = 0 if times[0] < last else int(np.argmax(np.diff(times) < 0)) + 1
         raise UnreadableCapture(

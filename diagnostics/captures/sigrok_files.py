@@ -30,6 +30,7 @@ from diagnostics.captures.samples import (
     Floats,
     Recording,
     UnreadableCapture,
+    even_times,
 )
 
 MOST_MEMBERS = 4096
@@ -84,7 +85,7 @@ def read_sigrok(path: Path, as_read: AsRead) -> Recording:
         with _archive(path) as archive:
             seen = 0
             for values in _pieces(archive, session):
-                yield Chunk((seen + np.arange(values.shape[1])) * dt, values)
+                yield Chunk(even_times(values.shape[1], dt, first=seen), values)
                 seen += values.shape[1]
 
     remarks = () if as_read.unit else ("Analog channels of a session name no unit: taken as volts.",)

@@ -47,8 +47,8 @@ class Spool:
         self._file.seek(0)
         self._sizes.clear()
         for chunk in self._recording.chunks():
-            self._file.write(np.ascontiguousarray(chunk.times))
-            self._file.write(np.ascontiguousarray(chunk.values))
+            self._file.write(np.ascontiguousarray(chunk.times).data)
+            self._file.write(np.ascontiguousarray(chunk.values).data)
             self._sizes.append(len(chunk))
             yield chunk
         self._whole = True

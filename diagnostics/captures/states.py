@@ -169,7 +169,7 @@ def _between(level: float, battery_v: float | None, bus: str) -> StateVerdict:
     if battery_v is None:
         return StateVerdict(
             "not_judged",
-            f"Steady at {level:.3g} V. Give the battery voltage taken at the same time to tell a short to power.",
+            f"Steady at {level:.3g} V. Give the battery voltage of that moment to tell a short to power.",
             f"{level:.3g} V is above {limits.NEAR_GROUND_V:g} V; the battery voltage is not known",
         )
     return StateVerdict(

@@ -6,10 +6,11 @@ after it, so that every measure that draws straight lines between samples is rig
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import numpy as np
 from vcd.reader import (
@@ -43,13 +44,13 @@ LOGIC = {"0": 0.0, "1": 1.0, "L": 0.0, "l": 0.0, "H": 1.0, "h": 1.0}
 REAL_KINDS = ("real", "realtime", "shortreal", "real_parameter")
 
 
-class _Watched:
+class _Watched(io.RawIOBase):
     """A stream that stops a token which never ends."""
 
     def __init__(self, stream: BinaryIO) -> None:
         self.stream, self.since_token = stream, 0
 
-    def readinto(self, buffer: bytearray) -> int:
+    def readinto(self, buffer: Any, /) -> int:
         count = self.stream.readinto(buffer)  # type: ignore[attr-defined]
         self.since_token += count or 0
         if self.since_token > LONGEST_TOKEN:

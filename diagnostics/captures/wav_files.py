@@ -25,6 +25,7 @@ from diagnostics.captures.samples import (
     Floats,
     Recording,
     UnreadableCapture,
+    even_times,
     too_many_samples,
 )
 
@@ -75,7 +76,7 @@ def read_wav(path: Path, as_read: AsRead) -> Recording:
                 count = min(at_once, layout.frames - first)
                 values = _numbers(stream.read(count * layout.channels * layout.width), layout)
                 frames = values.reshape(-1, layout.channels).T * scale
-                yield Chunk((first + np.arange(frames.shape[1])) * dt, frames)
+                yield Chunk(even_times(frames.shape[1], dt, first=first), frames)
 
     return Recording(channels, dt, 0.0, layout.frames, pieces, "WAV", _remarks(layout, unit))
 

@@ -1,7 +1,7 @@
 """Named computations on waves that are described rather than recorded: rise, duty, frequency, overshoot.
 
-Those on a shape make the wave first, as an instrument that averages over its sample interval records it,
-and then measure it with the code that measures recordings.
+Those on a shape make the wave first, sample by sample, and then measure it with the code that measures
+recordings.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 from diagnostics.captures.levels import Levels
 from diagnostics.captures.measured import Measured, measure
 from diagnostics.captures.measured import overshoot_percent as percent_above_high
-from diagnostics.captures.samples import Channel, Floats, held_in_memory
+from diagnostics.captures.samples import Channel, Floats, even_times, held_in_memory
 from shared.computing import Given, Refused, computation
 
 GROUP = "Waveforms"
@@ -29,7 +29,9 @@ SHAPE = (
     Given("low", "Low level", "V", example=0),
     Given("high", "High level", "V", example=5),
     Given("period_s", "Period of a rectangle", "s", above=0, optional=True, example=0.001),
-    Given("duty", "Share of the period that a rectangle is high", above=0, high=1, optional=True, example=0.25),
+    Given(
+        "duty", "Share of the period that a rectangle is high", above=0, high=1, optional=True, example=0.25
+    ),
     Given("dt", "Sample interval", "s", above=0, example=1e-6),
     Given("cycles", "Whole periods", kind="whole", low=1, high=100_000, example=4),
     Given("ramp_s", "Duration of each ramp of a trapezoid", "s", above=0, optional=True),
@@ -111,7 +113,7 @@ def frequency_hz(**shape: Any) -> float:
 
 @computation(
     "wave.rise_time", "10 to 90 % rise time of a wave, measured on its samples", *SHAPE,
-    unit="s", source=IEEE, mark="computed", formula="from the 10 % to the 90 % crossing, straight between samples",
+    unit="s", source=IEEE, mark="computed", formula="from the 10 % to the 90 % crossing",
     valid="An edge shorter than a sample interval is seen as 0.8 of that interval.",
 )  # fmt: skip
 def rise_time(**shape: Any) -> float:
@@ -141,7 +143,8 @@ def made(
     low, high : float
         Levels in one unit.
     dt : float
-        Sample interval [s]. A sample is the mean of the wave over it, so that an edge within it is not lost.
+        Sample interval [s]. A sample of a rectangle is its mean over the interval, as an averaging
+        instrument gives it, so that the place of an edge within it is not lost.
     cycles : int
         Whole periods; one more is made, half of it before and half after, in the low state.
 
@@ -159,7 +162,9 @@ def made(
         raise Refused("dt", f"{dt:g} s is too long for a period of {period:g} s.", f"up to {period / 4:g} s")
     if count > MOST_SAMPLES_MADE:
         raise Refused("dt", f"This makes {count:,} samples.", f"at most {MOST_SAMPLES_MADE:,} in all")
-    values = low + (high - low) * _averaged(corners, dt, count)
+    first = corners[1][0] % dt  # The first edge falls on a sample.
+    shares = _averaged(corners, dt, count, first) if shape == "rect" else _points(corners, dt, count, first)
+    values = low + (high - low) * shares
     (measured,) = measure(held_in_memory([Channel("wave", "V")], values, dt=dt))
     return measured
 
@@ -189,7 +194,14 @@ def _trapezoid(ramp_s: float | None, flat_s: float | None) -> list[tuple[float, 
     ramp_s, flat_s = _needed("ramp_s", ramp_s), _needed("flat_s", flat_s)
     up = flat_s / 2
     down = up + ramp_s + flat_s
-    return [(0.0, 0.0), (up, 0.0), (up + ramp_s, 1.0), (down, 1.0), (down + ramp_s, 0.0), (down + ramp_s + up, 0.0)]
+    return [
+        (0.0, 0.0),
+        (up, 0.0),
+        (up + ramp_s, 1.0),
+        (down, 1.0),
+        (down + ramp_s, 0.0),
+        (down + ramp_s + up, 0.0),
+    ]
 
 
 def _needed(key: str, value: float | None) -> float:
@@ -198,15 +210,24 @@ def _needed(key: str, value: float | None) -> float:
     return value
 
 
-def _averaged(corners: list[tuple[float, float]], dt: float, count: int) -> Floats:
+def _points(corners: list[tuple[float, float]], dt: float, count: int, first: float) -> Floats:
+    """Return the wave at each sample time."""
+    times, heights = zip(*corners, strict=True)
+    within = np.mod(even_times(count, dt, start=first), times[-1])
+    found: Floats = np.interp(within, times, heights)
+    return found
+
+
+def _averaged(corners: list[tuple[float, float]], dt: float, count: int, first: float) -> Floats:
     """Return the mean over each sample interval: differences of the area under the wave so far."""
     times = np.array([time for time, _ in corners])
     heights = np.array([height for _, height in corners])
     area = np.concatenate(([0.0], np.cumsum(np.diff(times) * (heights[1:] + heights[:-1]) / 2)))
-    whole, within = np.divmod(np.arange(count + 1) * dt, times[-1])
+    whole, within = np.divmod(even_times(count + 1, dt, start=first), times[-1])
     at = np.clip(np.searchsorted(times, within, side="right") - 1, 0, len(times) - 2)
     length = times[at + 1] - times[at]
     share = np.divide(within - times[at], length, out=np.zeros(count + 1), where=length > 0)
     heights_here = heights[at] + share * (heights[at + 1] - heights[at])
     so_far = whole * area[-1] + area[at] + (within - times[at]) * (heights[at] + heights_here) / 2
-    return np.diff(so_far) / dt
+    averaged: Floats = np.diff(so_far) / dt
+    return averaged

@@ -11,13 +11,13 @@ from pathlib import Path
 from tests.bench.shop import Shop, environment
 from tests.bench.timing import table
 
-PARTS = ("pages", "papers", "importing", "comebacks", "gaps")
+PARTS = ("pages", "papers", "importing", "comebacks", "gaps", "captures")
 
 
 def main(arguments=None):
     options = _options(arguments)
     with tempfile.TemporaryDirectory(prefix="holdfast-bench-") as folder:
-        shop = Shop(Path(folder), options.orders)
+        shop = Shop(Path(folder), options.orders, options.samples)
         print(f"Filling a site with {shop.orders:,} orders", file=sys.stderr)
         shop.prepare()
         _start(shop)
@@ -38,6 +38,9 @@ def _options(arguments):
     )
     parser.add_argument("--only", action="append", choices=PARTS, help="only this part; may be given again")
     parser.add_argument("--orders", type=int, default=2000, help="orders in the site (default 2000)")
+    parser.add_argument(
+        "--samples", type=int, default=200_000, help="samples in a recorded signal (default 200000)"
+    )
     parser.add_argument("--repeats", type=int, default=7, help="times that each thing is done (default 7)")
     parser.add_argument("--json", action="store_true", help="as JSON")
     return parser.parse_args(arguments)

@@ -61,6 +61,34 @@ def draw_plain(path):
     HTML(string=Path(path).read_text(encoding="utf-8")).write_pdf()
 
 
+def capture(path):
+    """Measure a recorded signal, without a site."""
+    from diagnostics.captures.analyse import analyse
+    from diagnostics.captures.recording import open_recording
+
+    started = time.perf_counter()
+    (measured,) = analyse(open_recording(path), battery_v=12.6).channels
+    seconds = time.perf_counter() - started
+    return {
+        "seconds": seconds,
+        "samples": measured.summary.count,
+        "edges": measured.timing.transitions,
+    }
+
+
+def read_numbers(path):
+    """Read the same file as NumPy does, whole, and take its mean."""
+    import numpy as np
+
+    started = time.perf_counter()
+    if path.endswith(".csv"):
+        values = np.loadtxt(path, delimiter=",", skiprows=1)[:, 1]
+    else:
+        values = np.fromfile(path, "<i2", offset=44).astype(np.float64)
+    values.mean()
+    return {"seconds": time.perf_counter() - started, "samples": len(values)}
+
+
 def _peak_mb():
     """Most memory held at once. Linux counts the process that started this one into `ru_maxrss`."""
     status = Path("/proc/self/status")
@@ -91,6 +119,8 @@ ACTS = {
     "import": import_history,
     "sheet": draw_sheet,
     "plain": draw_plain,
+    "capture": capture,
+    "read_numbers": read_numbers,
 }
 
 if __name__ == "__main__":

@@ -20,9 +20,10 @@ ROOT = Path(__file__).resolve().parents[2]
 class Shop:
     """An empty site to copy, a history of `orders` orders, and a site that has taken it in."""
 
-    def __init__(self, folder: Path, orders: int) -> None:
+    def __init__(self, folder: Path, orders: int, samples: int = 200_000) -> None:
         self.folder = folder
         self.orders = orders
+        self.samples = samples
         self.history = folder / "history.jsonl"
         self.empty = folder / "empty"
         self.filled = folder / "filled"
