@@ -11,6 +11,7 @@ from diagnostics.captures.can_pair import Pair, pair_of, pair_verdict
 from diagnostics.captures.measured import Measured, Progress, measure
 from diagnostics.captures.samples import Recording, UnreadableCapture
 from diagnostics.captures.states import StateVerdict, line_verdict
+from diagnostics.captures.traffic import Traffic, traffic
 
 BUSES = ("none", "vpw", "can", "lin", "kline")
 HIGHEST_BATTERY_V = 60.0  # Above this no vehicle battery line is meant that may be probed without protection.
@@ -32,6 +33,7 @@ class Analysis:
     channels: tuple[Measured, ...]
     verdicts: tuple[StateVerdict, ...]
     pair: StateVerdict | None
+    traffic: tuple[Traffic, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Return it as JSON has it: times in s, no NaN (null where there is nothing to say)."""
@@ -47,6 +49,7 @@ class Analysis:
                     for measured, verdict in zip(self.channels, self.verdicts, strict=True)
                 ],
                 "pair": self.pair.as_dict() if self.pair else None,
+                "traffic": [each.as_dict() for each in self.traffic],
                 "caution": CAUTION,
             }
         )
@@ -97,6 +100,7 @@ def analyse(
         measured,
         tuple(line_verdict(each, battery_v=battery_v, bus=bus) for each in measured),
         _judged_pair(pair, battery_v),
+        traffic(recording, measured, bus=bus, battery_v=battery_v),
     )
 
 

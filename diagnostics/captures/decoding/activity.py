@@ -96,8 +96,8 @@ class Activity:
         return replace(self, edges_s=edges)
 
 
-class EdgeFinder:
-    """Finds the edges of a voltage that arrives in blocks, with hysteresis.
+class Receiver:
+    """Takes the two levels of a voltage that arrives in blocks, as a receiver with hysteresis does.
 
     An edge lies where the straight line between two samples meets the threshold that was passed.
     """
@@ -156,12 +156,12 @@ def from_volts(
         Edge instants are within one sample interval of the true ones; for ramps much longer than a sample
         they are exact but for noise, and both edges are late by the same part of equal ramps.
     """
-    finder = EdgeFinder(thresholds)
+    receiver = Receiver(thresholds)
     span: list[float] = []
-    found = from_edges(_fed(finder, blocks, span), active=False)
+    found = from_edges(_fed(receiver, blocks, span), active=False)
     if not span:
         return Activity(0.0, 0.0, False, np.empty(0))
-    return Activity(span[0], span[-1], finder.starts_high == active_high, found.edges_s, found.whole)
+    return Activity(span[0], span[-1], receiver.starts_high == active_high, found.edges_s, found.whole)
 
 
 def from_edges(
@@ -207,11 +207,11 @@ def bursts(activity: Activity, quiet_s: float, most_edges: int = 4096) -> Iterat
             yield edges[piece : min(piece + most_edges, end)]
 
 
-def _fed(finder: EdgeFinder, blocks: Iterable[tuple[Floats, Floats]], span: list[float]) -> Iterator[Floats]:
+def _fed(receiver: Receiver, blocks: Iterable[tuple[Floats, Floats]], span: list[float]) -> Iterator[Floats]:
     for times_s, volts in blocks:
         if times_s.size:
             span[:] = [span[0] if span else float(times_s[0]), float(times_s[-1])]
-            yield finder.feed(np.asarray(times_s, dtype=np.float64), np.asarray(volts, dtype=np.float64))
+            yield receiver.feed(np.asarray(times_s, dtype=np.float64), np.asarray(volts, dtype=np.float64))
 
 
 def _every_other_of_each_row(places: NDArray[np.intp]) -> NDArray[np.intp]:

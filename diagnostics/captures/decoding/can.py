@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from diagnostics.captures.decoding.activity import Activity, Floats, bursts
-from diagnostics.captures.decoding.can_frame import read_frame, sampled
+from diagnostics.captures.decoding.can_frame import Attempt, is_overload_flag, read_frame, sampled
 from diagnostics.captures.decoding.frames import Decoded, Frame, Tally
 
 # Bit rates in use on vehicles. Common practice; any other rate is measured from the pulses.
@@ -15,7 +15,9 @@ USUAL_BIT_RATES = (500e3, 250e3, 125e3, 1e6, 100e3, 50e3, 83_333.0, 95_238.0, 33
 
 # Eleven recessive bits part two frames, ten where a node starts early; an overload flag comes after nine.
 QUIET_BITS = 9.5
+MOST_EQUAL_BITS = 5.5  # Five equal bits may stand in a row inside a frame.
 GLITCH_BITS = 0.3  # Shorter than any bit that a receiver could read twice.
+MOST_EDGES = 400  # Looked at for one frame, which has at most about 160 bits.
 TRIAL_EDGES = 1500  # Of each excerpt on which bit rates are tried.
 FIT_UP_TO_BITS = 12  # Between two edges into dominant; at most 10 are apart inside a stuffed frame.
 
@@ -41,6 +43,7 @@ def decode_can(activity: Activity, *, bit_rate: float | None = None) -> Decoded:
     excerpts = activity.excerpts(TRIAL_EDGES)
     rate, sound = _rate_found(excerpts, (bit_rate,) if bit_rate else USUAL_BIT_RATES)
     bit_s = _refined(excerpts, 1.0 / rate)
+    tally.quiet_s = QUIET_BITS * bit_s
     tally.add_all(can_frames(activity, bit_s), hopeful=sound > 0)
     return tally.result(1.0 / bit_s if tally.sound else None)
 
@@ -52,23 +55,49 @@ def can_frames(activity: Activity, bit_s: float) -> Iterator[Frame]:
     previous: Floats | None = None
     for burst in bursts(clean, QUIET_BITS * bit_s):
         if previous is not None:
-            yield _frame(previous, bit_s, float(burst[0]), True, let_go_s)
+            yield from _frames(previous, bit_s, float(burst[0]), True, let_go_s)
         previous = burst
     if previous is not None and previous.size:
         quiet = clean.end_s - previous[-1] >= QUIET_BITS * bit_s and previous.size % 2 == 0
-        yield _frame(previous, bit_s, clean.end_s, bool(quiet), let_go_s)
+        yield from _frames(previous, bit_s, clean.end_s, bool(quiet), let_go_s)
 
 
-def _frame(burst: Floats, bit_s: float, until_s: float, whole: bool, let_go_s: float) -> Frame:
+def _frames(burst: Floats, bit_s: float, until_s: float, whole: bool, let_go_s: float) -> Iterator[Frame]:
+    """Yield the frame of a burst, and those that follow it too closely, as where samples were lost."""
+    at = 0
+    while at < burst.size:
+        edges = burst[at : at + MOST_EDGES].tolist()
+        bits = sampled(edges, bit_s, until_s)
+        attempt = read_frame(bits, whole=whole)
+        if at == 0 or not is_overload_flag(bits):
+            yield _frame(burst[at:], attempt, bit_s, until_s, let_go_s)
+        if attempt.kind not in ("data", "remote"):
+            return
+        at += _next_start(burst[at:], attempt, bit_s)
+
+
+def _next_start(burst: Floats, attempt: Attempt, bit_s: float) -> int:
+    """Return the edge at which the next frame of a burst may start; the size of the burst where none does.
+
+    Behind a wrong CRC the bits may be misplaced, and only a row of recessive bits that no frame has
+    inside it is taken for an end.
+    """
+    starts = burst[::2]
+    behind = starts >= burst[0] + (attempt.bits - 0.5) * bit_s
+    if "crc" in attempt.faults:
+        behind[1:] &= np.diff(burst)[1::2][: starts.size - 1] > MOST_EQUAL_BITS * bit_s
+    return int(np.argmax(behind)) * 2 if behind.any() else burst.size
+
+
+def _frame(burst: Floats, attempt: Attempt, bit_s: float, until_s: float, let_go_s: float) -> Frame:
     start_s = float(burst[0])
-    attempt = read_frame(sampled(burst[:400].tolist(), bit_s, until_s), whole=whole)
     faults = attempt.faults
     # Without quiet before it the recording began in the middle of a frame.
     if faults and start_s - let_go_s < QUIET_BITS * bit_s:
         faults = ("cut",)
     return Frame(
         start_s=start_s,
-        end_s=min(max(start_s + attempt.bits * bit_s, float(burst[-1])), until_s),
+        end_s=min(start_s + attempt.bits * bit_s, until_s),
         kind=attempt.kind,
         identifier=attempt.identifier,
         extended=attempt.extended,
@@ -87,7 +116,11 @@ def _rate_found(excerpts: Sequence[Activity], rates: tuple[float, ...]) -> tuple
 
 
 def _sound_at(excerpt: Activity, bit_s: float) -> int:
-    return sum(frame.valid or frame.faults == ("ack",) for frame in can_frames(excerpt, bit_s))
+    return len(_sound_frames(excerpt, bit_s))
+
+
+def _sound_frames(excerpt: Activity, bit_s: float) -> list[Frame]:
+    return [each for each in can_frames(excerpt, bit_s) if each.valid or each.faults == ("ack",)]
 
 
 def _measured_rates(excerpts: Sequence[Activity]) -> list[float]:
@@ -102,12 +135,25 @@ def _measured_rates(excerpts: Sequence[Activity]) -> list[float]:
 
 
 def _refined(excerpts: Sequence[Activity], bit_s: float) -> float:
-    """Return the bit time that fits the distances between edges into dominant best, near the one given."""
-    apart = np.concatenate([np.diff(each.edges_s[1 if each.active else 0 :: 2]) for each in excerpts])
+    """Return the bit time that fits the edges into dominant of sound frames best, near the one given."""
+    apart = np.concatenate([_apart_in_frames(excerpt, bit_s) for excerpt in excerpts])
     for _ in range(2):
         bits = np.rint(apart / bit_s)
         used = (bits >= 2) & (bits <= FIT_UP_TO_BITS) & (np.abs(apart / bit_s - bits) < 0.3)
-        if used.sum() < 10:
+        if not used.any():
             return bit_s
         bit_s = float(apart[used].sum() / bits[used].sum())
     return bit_s
+
+
+def _apart_in_frames(excerpt: Activity, bit_s: float) -> Floats:
+    """Return how far apart the edges into dominant are, within the sound frames of an excerpt. [s]"""
+    frames = _sound_frames(excerpt, bit_s)
+    into = excerpt.edges_s[1 if excerpt.active else 0 :: 2]
+    if not frames or into.size < 2:
+        return np.empty(0)
+    starts = np.array([frame.start_s for frame in frames])
+    ends = np.array([frame.end_s for frame in frames])
+    of = np.searchsorted(starts, into[:-1], side="right") - 1
+    found: Floats = np.diff(into)[(of >= 0) & (into[1:] < ends[of])]
+    return found

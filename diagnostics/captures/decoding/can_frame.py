@@ -6,6 +6,7 @@ Source: Bosch, CAN Specification 2.0, 1991, parts A and B, from memory; CRC poly
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -20,6 +21,7 @@ END_OF_FRAME_BITS = 7
 TAIL_BITS = 3 + END_OF_FRAME_BITS  # CRC delimiter, acknowledge slot and delimiter, end of frame.
 ERROR_FLAG = "0" * 6
 _RUNS = re.compile("0+|1+")
+_OVERLOAD = re.compile("0{6,12}1*")
 
 # The part of a bit at which it is read, and the most by which an edge moves the reading, in bits. Within
 # what CAN 2.0 allows a controller; towards the middle, because a recording's edges wander both ways.
@@ -77,7 +79,9 @@ def sampled(edges_s: Sequence[float], bit_s: float, until_s: float) -> str:
             read_s += min(max(early_or_late, -LONGEST_JUMP * bit_s), LONGEST_JUMP * bit_s)
         if end <= read_s:
             continue
-        bits = min(int((end - read_s) / bit_s) + 1, MOST_BITS)
+        bits = int((end - read_s) / bit_s) + 1
+        if bits > MOST_BITS:
+            bits = MOST_BITS
         reads.append(("0" if dominant else "1") * bits)
         read_s += bits * bit_s
         count += bits
@@ -96,7 +100,7 @@ def read_frame(bits: str, *, whole: bool = True) -> Attempt:
     whole : bool
         Whether the burst ended on its own; else what is missing was cut off by the recording.
     """
-    plain, places, broken = destuffed(bits)
+    plain, stuff_bits, broken = destuffed(bits)
     header = _header(plain)
     if header is None:
         return _broken_off(bits, broken, whole)
@@ -105,7 +109,8 @@ def read_frame(bits: str, *, whole: bool = True) -> Attempt:
     if len(plain) < counted + CRC_BITS:
         return _broken_off(bits, broken, whole, header)
     faults = [] if _crc_fits(plain, counted) else ["crc"]
-    last = places[counted + CRC_BITS - 1]
+    last = counted + CRC_BITS - 1
+    last += bisect_right(stuff_bits, last)
     tail_at = last + 1
     if bits[max(last - MOST_EQUAL + 1, 0) : tail_at] in ("0" * MOST_EQUAL, "1" * MOST_EQUAL):
         tail_at += 1
@@ -127,23 +132,29 @@ def read_frame(bits: str, *, whole: bool = True) -> Attempt:
 
 
 def destuffed(bits: str) -> tuple[str, list[int], int | None]:
-    """Return the bits without stuff bits, the place of each in `bits`, and where the rule was first broken.
+    """Return the bits without stuff bits, how many stood before each stuff bit, and where the rule broke.
 
     The end of a frame always breaks the rule; a break is an error only before the CRC is complete.
     """
     plain: list[str] = []
-    places: list[int] = []
+    stuff_bits: list[int] = []
     at = stuffed = 0
     for run in _RUNS.findall(bits):
+        if stuffed:
+            stuff_bits.append(at - len(stuff_bits))
         length = len(run)
-        kept = min(length, MOST_EQUAL)
-        plain.append(run[stuffed:kept])
-        places.extend(range(at + stuffed, at + kept))
         if length > MOST_EQUAL:
-            return "".join(plain), places, at + MOST_EQUAL
+            plain.append(run[stuffed:MOST_EQUAL])
+            return "".join(plain), stuff_bits, at + MOST_EQUAL
+        plain.append(run[stuffed:])
         stuffed = int(length == MOST_EQUAL)
         at += length
-    return "".join(plain), places, None
+    return "".join(plain), stuff_bits, None
+
+
+def is_overload_flag(bits: str) -> bool:
+    """Whether the bits behind a frame are only six to twelve dominant ones: a request for a pause."""
+    return bool(_OVERLOAD.fullmatch(bits))
 
 
 def _header(plain: str) -> _Header | None:

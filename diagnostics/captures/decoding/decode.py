@@ -8,6 +8,7 @@ from typing import Literal
 
 import numpy as np
 
+from diagnostics.captures.bus_levels import CAN_RECEIVED_RECESSIVE_V, VPW_HIGH_LOW_V, VPW_WEAK_HIGH_V
 from diagnostics.captures.decoding.activity import MOST_EDGES, Activity, Floats, Thresholds, from_volts
 from diagnostics.captures.decoding.can import decode_can
 from diagnostics.captures.decoding.frames import Decoded
@@ -25,8 +26,9 @@ _DECODERS: dict[Protocol, Callable[[Activity], Decoded]] = {
     "K line": decode_kline,
 }
 
-CAN_DIFFERENCE = Thresholds(0.5, 0.9)  # Receiver of a bus driver. Data sheet SLLSFP9, read.
-VPW_RECEIVER = Thresholds(3.5, 4.25)  # SAE J1850, from memory.
+CAN_DOMINANT_V = 0.9  # Receiver of a bus driver, difference. Data sheet SLLSFP9, read.
+CAN_DIFFERENCE = Thresholds(CAN_RECEIVED_RECESSIVE_V, CAN_DOMINANT_V)
+VPW_RECEIVER = Thresholds(VPW_HIGH_LOW_V, VPW_WEAK_HIGH_V)
 SUPPLY_PARTS = {"LIN": (0.4, 0.6), "K line": (0.3, 0.7)}  # Data sheet NCV7329; ISO 14230-1:2012 8.2. Read.
 LOGIC = Thresholds(0.3, 0.7)
 VOLTS_OF_UNIT = {"": 1.0, "V": 1.0, "mV": 1e-3, "kV": 1e3, "µV": 1e-6, "uV": 1e-6}

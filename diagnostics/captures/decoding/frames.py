@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
@@ -14,6 +15,7 @@ KEPT_FRAMES = (
     20_000  # Of each sort, sound and faulty; all are counted. Keeps a long recording's answer small.
 )
 KEPT_OFFENDERS = 5
+TOLD_TIMES = 100
 HOPELESS_AFTER = 20_000  # Attempts without a sound frame, where excerpts of the whole recording have none.
 UNKNOWN = "unknown"
 
@@ -64,7 +66,7 @@ class Frame:
 
     @property
     def name(self) -> str:
-        """The identifier in hexadecimal, with as many digits as its kind has."""
+        """The identifier in hexadecimal: two digits at least, eight for one of 29 bits."""
         if self.identifier is None:
             return UNKNOWN
         return f"{self.identifier:08X}" if self.extended else f"{self.identifier:02X}"
@@ -101,12 +103,28 @@ class Decoded:
     busy_share: float = 0.0
     notes: tuple[str, ...] = ()
 
+    def summary(self) -> dict[str, Any]:
+        """Return all but the frames as JSON has it, with the first `TOLD_TIMES` times. [s, bit/s]"""
+        return {
+            "protocol": self.protocol,
+            "words": self.words,
+            "sound": self.sound,
+            "faulty": self.faulty,
+            "cut": self.cut,
+            "errors": dict(self.errors),
+            "error_times_s": list(self.error_times_s[:TOLD_TIMES]),
+            "offenders": [asdict(offender) for offender in self.offenders],
+            "bit_rate": self.bit_rate,
+            "busy_share": self.busy_share,
+            "notes": list(self.notes),
+        }
+
     @property
     def words(self) -> str:
         """What the traffic is like, in one or two sentences."""
         if not self.sound and not self.faulty:
             return f"No {self.protocol} frame was found."
-        rate = f" at {self.bit_rate:.4g} bit/s" if self.bit_rate else ""
+        rate = f" at {self.bit_rate / 1000:.4g} kbit/s" if self.bit_rate else ""
         if not self.sound:
             return f"Activity, but no sound {self.protocol} frame{rate}: {self._faults}."
         found = f"{self.sound} sound {self.protocol} frame{'' if self.sound == 1 else 's'}{rate}"
@@ -119,10 +137,14 @@ class Decoded:
 
 
 class Tally:
-    """Counts the frames of a recording as they are found, and keeps the first of them."""
+    """Counts the frames of a recording as they are found, and keeps the first of them.
 
-    def __init__(self, protocol: str, activity: Activity) -> None:
+    `quiet_s` is how near to a gap of the recording a faulty frame may have lost a part of itself. [s]
+    """
+
+    def __init__(self, protocol: str, activity: Activity, quiet_s: float = 0.0) -> None:
         self.protocol = protocol
+        self.quiet_s = quiet_s
         self._activity = activity
         self.sound = self.faulty = self.cut = 0
         self.notes: list[str] = []
@@ -191,8 +213,8 @@ class Tally:
         gaps = self._activity.gaps_s
         if not gaps.size:
             return False
-        at = int(np.searchsorted(gaps[:, 1], frame.start_s, side="right"))
-        return at < len(gaps) and bool(gaps[at, 0] < frame.end_s)
+        at = int(np.searchsorted(gaps[:, 1], frame.start_s - self.quiet_s, side="right"))
+        return at < len(gaps) and bool(gaps[at, 0] < frame.end_s + self.quiet_s)
 
     def _offenders(self) -> tuple[Offender, ...]:
         worst = self._faulty_by_name.most_common(KEPT_OFFENDERS)

@@ -42,7 +42,7 @@ def decode_kline(activity: Activity, *, bit_rate: float | None = None) -> Decode
     Decoded
         Frames of kind "init" are the ways of waking: the slow address, its key bytes, the fast pattern.
     """
-    tally = Tally("K line", activity)
+    tally = Tally("K line", activity, PAUSE_S)
     if activity.edges_s.size < 2:
         return tally.result(None)
     excerpts = activity.excerpts(TRIAL_EDGES)

@@ -41,6 +41,7 @@ def decode_lin(activity: Activity) -> Decoded:
     starts, widths, levels = clean.pulses()
     at, bit_s = _breaks(widths, levels)
     usual_s = float(np.median(bit_s)) if at.size else 0.0
+    tally.quiet_s = SILENCE_BITS * usual_s
     heads = [(int(place), float(each)) for place, each in zip(at, bit_s, strict=True)]
     heads += [(int(place), 0.0) for place in _without_sync(widths, levels, at, usual_s)]
     heads.sort()

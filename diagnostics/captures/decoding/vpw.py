@@ -58,6 +58,7 @@ def decode_vpw(activity: Activity, *, speed: int | None = None) -> Decoded:
     tally = Tally("VPW", activity)
     excerpts = activity.excerpts(TRIAL_EDGES)
     speed, sound = _speed_found(excerpts, (speed,) if speed else SPEEDS)
+    tally.quiet_s = START_UP_TO_US * 1e-6 / speed
     tally.add_all(vpw_frames(activity, speed), hopeful=sound > 0)
     return tally.result(_rate(activity, speed) if tally.sound else None)
 
@@ -108,11 +109,16 @@ def _read(widths: Sequence[float], at: int) -> _Read:
         if found == "EOD":
             return _with_answer(widths, place + 1, "".join(bits))
         if found not in ("0", "1"):
-            # A new start of frame is left for the next look; noise is left behind.
-            end = place if found in ("SOF", "BREAK") else _next_start(widths, place + 1 + place % 2)
-            return _Read("".join(bits), found, end)
+            return _Read("".join(bits), found, _behind(widths, place, found))
         bits.append(found)
     return _Read("".join(bits), "EOF", len(widths))
+
+
+def _behind(widths: Sequence[float], place: int, found: str) -> int:
+    """Return where to look on: at a new start of frame, behind a break, behind noise at the next of both."""
+    if found == "BREAK":
+        return min(place + 2, len(widths))
+    return place if found == "SOF" else _next_start(widths, place + 1 + place % 2)
 
 
 def _with_answer(widths: Sequence[float], at: int, bits: str) -> _Read:

@@ -60,6 +60,10 @@ class Command(BaseCommand):
         if found.pair:
             self.stdout.write(f"Both wires: {found.pair.words}")
             self.stdout.write(f"  rule: {found.pair.rule}")
+        for line in found.traffic:
+            self.stdout.write(f"Frames on {' and '.join(line.channels)}: {line.decoded.words}")
+            for note in line.decoded.notes:
+                self.stdout.write(f"  note: {note}")
 
     def _write_changes(self, changes, most=20):
         for change in changes[:most]:

@@ -3,7 +3,7 @@ from crccheck.crc import Crc8SaeJ1850, Crc15Can
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.computing import Refused, compute
+from shared.computing import Refused, compute, find
 
 
 @pytest.mark.parametrize(
@@ -188,3 +188,16 @@ PULSES += [128, 64, 64, 128, 128, 64, 64, 64, 128, 128, 128]
 @pytest.mark.parametrize("end", [[300], [200], [], [200, 64, 64, 300]])
 def test_a_frame_ends_at_its_end_of_data_or_where_the_pulses_end(end):
     assert compute("net.vpw_decode", {"us": PULSES + end}) == "68 6A F1 92"
+
+
+@pytest.mark.parametrize(
+    ("name", "answer", "words"),
+    [
+        ("crc8_j1850_residue", "C4", "free of error"),
+        ("crc8_j1850_residue", "C5", "damaged"),
+        ("vpw_decode", "68 6A F1 03 CD", "is the right check byte"),
+        ("vpw_decode", "68 6A F1 03 CE", "is not the right check byte"),
+    ],
+)
+def test_an_answer_is_put_in_words(name, answer, words):
+    assert words in find(f"net.{name}").says(answer, {})

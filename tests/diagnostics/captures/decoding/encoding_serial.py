@@ -1,4 +1,4 @@
-"""LIN frames and K line messages as (driven, seconds), written from the specifications apart from the decoder."""
+"""LIN frames and K line messages as (driven, seconds), from the specifications, apart from the decoder."""
 
 DRIVEN, LET_GO = True, False
 
@@ -22,10 +22,26 @@ def lin_identifier(identifier):
 
 
 def lin_header(protected, bit_s, *, break_bits=13, sync=0x55):
-    return [(DRIVEN, break_bits * bit_s), (LET_GO, bit_s), *character(sync, bit_s), *character(protected, bit_s)]
+    return [
+        (DRIVEN, break_bits * bit_s),
+        (LET_GO, bit_s),
+        *character(sync, bit_s),
+        *character(protected, bit_s),
+    ]
 
 
-def lin_frame(identifier, data, bit_s, *, enhanced=True, wrong=0, protected=None, gap_bits=0.5, node_clock=1.0, break_bits=13):
+def lin_frame(
+    identifier,
+    data,
+    bit_s,
+    *,
+    enhanced=True,
+    wrong=0,
+    protected=None,
+    gap_bits=0.5,
+    node_clock=1.0,
+    break_bits=13,
+):
     """Return a frame with its answer; `node_clock` is how much slower the answering node is."""
     protected = lin_identifier(identifier) if protected is None else protected
     counted = [protected, *data] if enhanced and identifier not in (0x3C, 0x3D) else list(data)
