@@ -209,6 +209,27 @@ def test_two_recordings_share_a_lane_where_their_units_agree(technician, order):
     assert lane["start"] < 0 < 5 < lane["end"]
 
 
+def test_the_first_edges_of_two_recordings_meet(technician, order):
+    late = np.concatenate([np.zeros(37), SQUARE])
+
+    said = page_of(
+        technician, ready_capture(SQUARE, order=order), f"against/{ready_capture(late, order=order).pk}/"
+    )
+
+    data = json.loads(said.split('id="signal-data"')[1].split(">", 1)[1].split("</script>")[0])
+    assert data["sources"][1]["shift"] == pytest.approx(-0.037)
+    assert "with its first edge on that of the first" in said
+
+
+def test_recordings_without_edges_begin_together(technician, order):
+    one, two = ready_capture([[12.0] * 50], order=order), ready_capture([[11.0] * 50], order=order)
+
+    said = page_of(technician, one, f"against/{two.pk}/")
+
+    assert "the second at 0 s too" in said
+    assert "Computed values of A in both recordings" in said
+
+
 def test_recordings_of_two_vehicles_are_marked(technician, order):
     other = ready_capture(SQUARE, order=OrderFactory(location=order.location, vehicle=VehicleFactory()))
 
