@@ -276,10 +276,23 @@ def test_every_address_of_the_site_has_a_row():
 
 def test_each_row_names_the_address_it_speaks_of():
     anything = dict.fromkeys(
-        ("order", "vehicle", "customer", "run", "protocol", "instrument", "return", "document", "link", "capture"), 1
+        (
+            "order",
+            "vehicle",
+            "customer",
+            "run",
+            "protocol",
+            "instrument",
+            "return",
+            "document",
+            "link",
+            "capture",
+        ),
+        1,
     )
     paths = {
-        name: page.path.format(token=TOKEN, other=2, **anything).partition("?")[0] for name, page in PAGES.items()
+        name: page.path.format(token=TOKEN, other=2, **anything).partition("?")[0]
+        for name, page in PAGES.items()
     }
 
     assert {name: resolve(path).view_name for name, path in paths.items()} == {name: name for name in PAGES}

@@ -134,12 +134,12 @@ class CapturePage:
         return computed.short_states(self.capture.overview["channels"])
 
     @property
-    def traffic(self) -> dict[str, Any] | None:
-        return self.analysis["traffic"]
-
-    @property
-    def busy(self) -> str:
-        return f"{percent_text(self.traffic['busy_share'])} %"
+    def traffic(self) -> list[dict[str, Any]]:
+        """What was decoded of each line, with its share of busy time in words."""
+        return [
+            {**one, "busy": f"{percent_text(one['busy_share'] or 0)} %", "on": " and ".join(one["channels"])}
+            for one in self.analysis["traffic"]
+        ]
 
     @property
     def _labels(self) -> list[str]:

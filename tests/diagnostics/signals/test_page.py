@@ -107,7 +107,8 @@ def test_a_recording_set_aside_names_what_took_its_place(technician, order, isa)
 
 def test_frames_are_paged(technician, order):
     traffic = {"words": "120 sound VPW frames.", "bit_rate": 10400.0, "busy_share": 0.25, "cut": 0}
-    capture = ready_capture(order=order, analysis={"traffic": {**traffic, "offenders": [], "notes": []}})
+    traffic |= {"channels": ["A"], "offenders": [], "notes": []}
+    capture = ready_capture(order=order, analysis={"traffic": [traffic]})
     frame = {"kind": "data", "name": "10", "bytes": "68 6A 10", "faults": [], "note": ""}
     lines = [json.dumps({**frame, "start": n / 100, "seconds": 0.004}) for n in range(120)]
     (shelf().drawn(capture.sha256, capture.pk) / FRAMES).write_text("\n".join(lines) + "\n")
@@ -117,7 +118,7 @@ def test_frames_are_paged(technician, order):
     assert first.count("68 6A 10") == 50
     assert last.count("68 6A 10") == 20
     assert "1.19 s" in last
-    assert "busy 25.0 % of the time" in first
+    assert "Busy 25.0 % of the time" in first
 
 
 # --- windows ----------------------------------------------------------------------------------------
