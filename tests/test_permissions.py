@@ -327,6 +327,22 @@ def test_each_row_names_the_address_it_speaks_of():
         1,
     )  # fmt: skip
     paths = {
+    anything = dict.fromkeys(
+        (
+            "order",
+            "vehicle",
+            "customer",
+            "run",
+            "protocol",
+            "instrument",
+            "return",
+            "document",
+            "link",
+            "capture",
+        ),
+        1,
+    )
+    paths = {
         name: page.path.format(token=TOKEN, other=2, **anything).partition("?")[0]
         for name, page in PAGES.items()
     }

@@ -16,7 +16,7 @@ import os
 import resource
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -24,11 +24,11 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from diagnostics.captures.decoding.frames import Frame
     from diagnostics.captures.samples import Recording
+    from diagnostics.captures.traffic import Traffic
 
 MOST_SECONDS = 540  # Below the lease of background work.
 MOST_MEMORY = 4_000_000_000  # Of address space; NumPy alone takes a tenth of it.
 DIGEST, FRAMES, PROGRESS = "digest.json", "frames.ndjson", "progress"
-PROTOCOLS = {"can": "CAN", "vpw": "VPW", "lin": "LIN", "kline": "K line"}
 MOST_PULSES, MOST_LISTED = 50, 200  # Of one channel, on record.
 SHORTER = "a shorter stretch, or fewer samples a second"
 ROOT = Path(__file__).resolve().parents[2]
@@ -41,7 +41,6 @@ class Asked:
     name: str
     battery_v: float | None = None
     bus: str = ""
-    bus_channels: str = ""
     volts_per_count: float | None = None
     sample_rate_hz: float | None = None
 
@@ -153,7 +152,7 @@ def _digest(recording: Recording, form: str, folder: Path, asked: Asked) -> dict
     found = analyse(recording, battery_v=asked.battery_v, bus=asked.bus or "none", progress=tell)
     analysis = plain(found.as_dict())
     analysis["form"] = form
-    analysis["traffic"] = plain(_traffic(recording, folder, asked)) if asked.bus else None
+    _write_frames(found.traffic, folder)
     for shown, channel in zip(overview["channels"], analysis["channels"], strict=False):
         shown["state"] = channel["verdict"]["state"]
     return {"analysis": shortened(analysis), "overview": overview}
@@ -202,35 +201,18 @@ def _tell(folder: Path, share: float) -> None:
     (folder / PROGRESS).write_text(f"{share:.3f}", encoding="utf-8")
 
 
-def _traffic(recording: Recording, folder: Path, asked: Asked) -> dict[str, Any]:
-    """Decode the bus, write its frames, and return what the traffic is like; a bus that is none says so."""
-    from diagnostics.captures.decoding.decode import decode
+def _write_frames(lines_decoded: Sequence[Traffic], folder: Path) -> None:
+    """Write the decoded frames of all lines in order of time, one a line of JSON."""
     from diagnostics.captures.decoding.frames import FAULT_WORDS
-    from diagnostics.captures.samples import UnreadableCapture
 
-    protocol: Any = PROTOCOLS[asked.bus]
-    places = [ord(sign) - ord("A") for sign in asked.bus_channels] or ([0, 1] if asked.bus == "can" else [0])
-    names = tuple(recording.channels[place].name for place in places if place < len(recording.channels))
-    try:
-        found = decode(recording, protocol, channels=names, supply_v=asked.battery_v)
-    except UnreadableCapture as refused:
-        return {"protocol": protocol, "words": refused.message, "frames": 0}
+    found = [
+        {"on": " and ".join(one.channels), **_frame(frame, FAULT_WORDS)}
+        for one in lines_decoded
+        for frame in one.decoded.frames
+    ]
     with (folder / FRAMES).open("w", encoding="utf-8") as lines:
-        for frame in found.frames:
-            lines.write(json.dumps(_frame(frame, FAULT_WORDS), allow_nan=False) + "\n")
-    return {
-        "protocol": protocol,
-        "words": found.words,
-        "frames": len(found.frames),
-        "sound": found.sound,
-        "faulty": found.faulty,
-        "cut": found.cut,
-        "errors": {FAULT_WORDS.get(kind, kind): count for kind, count in found.errors.items()},
-        "offenders": [asdict(one) for one in found.offenders],
-        "bit_rate": found.bit_rate,
-        "busy_share": found.busy_share,
-        "notes": found.notes,
-    }
+        for frame in sorted(found, key=lambda one: one["start"]):
+            lines.write(json.dumps(plain(frame), allow_nan=False) + "\n")
 
 
 def _frame(frame: Frame, words: Mapping[str, str]) -> dict[str, Any]:

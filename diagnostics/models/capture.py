@@ -9,7 +9,6 @@ from diagnostics.models.protocol import PHASES
 from shared.fields import ExactDecimalField, MomentPair, day, instant
 from shop.models.inside import Named
 
-BUS_CHANNELS = [(letters, " and ".join(letters)) for letters in ("A", "B", "C", "D", "AB", "CD", "AC", "BD")]
 _STANDS = Q(set_aside_at__isnull=True, set_aside_by="", set_aside_reason="", superseded_by__isnull=True)
 _SET_ASIDE = Q(set_aside_at__isnull=False) & ~Q(set_aside_by="") & ~Q(set_aside_reason="")
 
@@ -42,7 +41,6 @@ class Capture(Named):
     note = models.TextField(blank=True)
     battery_v = ExactDecimalField("battery voltage", null=True, blank=True)
     bus = models.CharField("data bus", max_length=6, choices=Bus, blank=True)
-    bus_channels = models.CharField("channels of the bus", max_length=2, choices=BUS_CHANNELS, blank=True)
     volts_per_count = ExactDecimalField("volts of one count", null=True, blank=True)
     sample_rate_hz = ExactDecimalField("samples a second", null=True, blank=True)
     instrument = models.ForeignKey(

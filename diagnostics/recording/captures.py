@@ -28,7 +28,7 @@ from shop.models import RepairOrder
 READ_CAPTURE = "read_capture"
 THE_SITE = "the site"
 # What an analysis depends on besides the file.
-ANALYSED_WITH = ("battery_v", "bus", "bus_channels", "volts_per_count", "sample_rate_hz")
+ANALYSED_WITH = ("battery_v", "bus", "volts_per_count", "sample_rate_hz")
 
 
 def shelf() -> Shelf:

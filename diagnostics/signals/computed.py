@@ -51,6 +51,16 @@ class Pulses:
     rows: tuple[tuple[str, ...], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """One channel of two recordings: its name, the state in each, and each quantity twice."""
+
+    name: str
+    first: str
+    second: str
+    rows: tuple[Row, ...]
+
+
 def states(analysis: dict[str, Any], labels: Sequence[str]) -> tuple[State, ...]:
     """Return the verdict on each channel, that on a pair of bus wires first."""
     found = [
@@ -82,6 +92,31 @@ def pulses(analysis: dict[str, Any], labels: Sequence[str]) -> tuple[Pulses, ...
         for place, (channel, label) in enumerate(zip(analysis["channels"], labels, strict=False))
         if channel["pulses"]
     )
+
+
+def beside(first: dict[str, Any], second: dict[str, Any], labels: Sequence[str]) -> tuple[Beside, ...]:
+    """Return what was computed of two recordings, for each channel that both have."""
+    pairs = zip(labels, first["channels"], second["channels"], strict=False)
+    return tuple(
+        Beside(
+            f"{letter(place)} {label}".strip(),
+            *(STATES.get(one["verdict"]["state"], "") for one in channels),
+            tuple(
+                Row(name, tuple(zip(("First", "Second"), texts, strict=True)))
+                for name, text in QUANTITIES
+                if set(texts := [text(one) for one in channels]) != {NOTHING}
+            ),
+        )
+        for place, (label, *channels) in enumerate(pairs)
+    )
+
+
+def first_edges(analysis: dict[str, Any]) -> dict[str, float]:
+    """Return when the first channel first goes up and first goes down, as far as its pulses tell. [s]"""
+    found: dict[str, float] = {}
+    for pulse in analysis["channels"][0]["pulses"]:
+        found.setdefault("up" if pulse["positive"] else "down", pulse["start"])
+    return found
 
 
 def short_states(channels: Sequence[dict[str, Any]]) -> str:

@@ -134,12 +134,12 @@ class CapturePage:
         return computed.short_states(self.capture.overview["channels"])
 
     @property
-    def traffic(self) -> dict[str, Any] | None:
-        return self.analysis["traffic"]
-
-    @property
-    def busy(self) -> str:
-        return f"{percent_text(self.traffic['busy_share'])} %"
+    def traffic(self) -> list[dict[str, Any]]:
+        """What was decoded of each line, with its share of busy time in words."""
+        return [
+            {**one, "busy": f"{percent_text(one['busy_share'] or 0)} %", "on": " and ".join(one["channels"])}
+            for one in self.analysis["traffic"]
+        ]
 
     @property
     def _labels(self) -> list[str]:
@@ -190,12 +190,39 @@ class Pair:
 
     @property
     def data(self) -> dict[str, Any]:
-        """Both begin at 0 s; channels of one place share a lane and a scale where their unit is the same."""
+        """The first begins at 0 s, the second where their first like edges meet, or at 0 s too.
+
+        Channels of one place share a lane and a scale where their unit is the same.
+        """
         sources = []
-        for page in (self.one, self.two):
-            start = -page.source["since"]
+        for page, later in ((self.one, 0.0), (self.two, self._edges_apart or 0.0)):
+            start = later - page.source["since"]
             sources.append({**page.source, "shift": start, "start": start})
         return {"sources": sources, "lanes": self.lanes}
+
+    @cached_property
+    def _edges_apart(self) -> float | None:
+        """By how much the second comes later so that the first edges of one direction in A meet. [s]"""
+        edges = [computed.first_edges(page.analysis) for page in (self.one, self.two)]
+        for direction in ("up", "down"):
+            if all(direction in found for found in edges):
+                one, two = (found[direction] for found in edges)
+                return (one - self.one.source["since"]) - (two - self.two.source["since"])
+        return None
+
+    @property
+    def caption(self) -> str:
+        meets = "with its first edge on that of the first" if self._edges_apart is not None else "at 0 s too"
+        return (
+            f"The first begins at 0 s, the second {meets}. Channels of one place and one unit share a lane "
+            "and a scale."
+        )
+
+    @property
+    def compared(self) -> tuple[computed.Beside, ...]:
+        """The computed values of both, channel by channel."""
+        labels = [lane.label for lane in max(self.one.picture.lanes, self.two.picture.lanes, key=len)]
+        return computed.beside(self.one.analysis, self.two.analysis, labels)
 
     @property
     def svg(self) -> SafeString:

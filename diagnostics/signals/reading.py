@@ -34,7 +34,6 @@ def read_signal(capture_pk: int, *, at: datetime) -> None:
                 name=capture.original_name,
                 battery_v=_float(capture.battery_v),
                 bus=capture.bus,
-                bus_channels=capture.bus_channels,
                 volts_per_count=_float(capture.volts_per_count),
                 sample_rate_hz=_float(capture.sample_rate_hz),
             ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
@@ -10,12 +11,22 @@ from django.utils import timezone
 
 from diagnostics import demo, recording
 from diagnostics.codes.scan_text import read_scan
-from diagnostics.models import Calibration, Instrument, InstrumentRange, Protocol, ReturnVisit, Scan
+from diagnostics.models import (
+    Calibration,
+    Capture,
+    Instrument,
+    InstrumentRange,
+    Protocol,
+    ReturnVisit,
+    Scan,
+)
 from diagnostics.protocols import load_catalogue
+from diagnostics.recording.captures import READ_CAPTURE
 from invoicing import demo as record
 from invoicing import issuing
 from invoicing.models import IssuedDocument
 from shared import outbox
+from shared.models import OutboxRow
 from shop.models import RepairOrder, StaffMember
 
 REPORTS = (
@@ -40,7 +51,35 @@ def open_shop(*, everything: bool = False) -> Places:
     shop = demo.build(timezone.localdate())
     load_catalogue(at=at)
     record.put_on_record(shop if everything else told(shop), at=at)
-    return Places(shop.story_orders, at)
+    places = Places(shop.story_orders, at)
+    _record_signals(places)
+    return places
+
+
+def _record_signals(places: Places) -> None:
+    """Two recordings of one line, a broken file, and one that nobody has read yet."""
+    order, by = places.order("battery_draw.return"), places.person("isa")
+
+    def add(title: str, content: bytes, **about) -> None:
+        given = {"phase": "before", "name": f"{title}.csv", "file": io.BytesIO(content), **about}
+        recording.add_capture(order, by=by, at=places.at, title=title, **given)
+
+    pins = {"points": ["trailer socket feed, to battery negative", "battery"], "battery_v": "12.6"}
+    add("Wake line, module plugged in", signal_text(0.6), **pins, equipment_connected=True)
+    add("Wake line, module unplugged", signal_text(0.1), **pins)
+    add("Not a recording", b"time,V\nx,y\n")
+    for row in OutboxRow.objects.filter(kind=READ_CAPTURE):
+        outbox.do(row.pk)
+    add("Just uploaded", signal_text(0.2))
+
+
+def signal_text(level: float) -> bytes:
+    """A line that wakes every 40 ms, and the battery behind it, as an instrument exports them."""
+    lines = ["Time (ms),A (V),B (V)"]
+    for n in range(4000):
+        awake = 12 * level if n % 800 < 120 else 0.02
+        lines.append(f"{n / 20:.2f},{awake + 0.01 * (n % 3):.3f},{12.6 - awake * 0.05:.3f}")
+    return "\n".join(lines).encode()
 
 
 def make_papers() -> None:
@@ -66,6 +105,9 @@ class Places:
 
     def document(self, story: str, kind: str = "findings") -> IssuedDocument:
         return IssuedDocument.objects.filter(order__number=self.stories[story], kind=kind).first()
+
+    def capture(self, title: str) -> Capture:
+        return Capture.objects.get(title=title)
 
     @cached_property
     def protocol(self) -> Protocol:

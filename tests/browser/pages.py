@@ -86,6 +86,18 @@ def compared(places: Places) -> str:
     later = places.scan("open.half_measured")
     earlier = Scan.objects.filter(order=later.order_id).order_by("pk").first()
     return f"/scans/{later.pk}/compare/?with={earlier.pk}"
+def signal(title: str) -> Path:
+    return lambda places: f"/captures/{places.capture(title).pk}/"
+
+
+def pair(places: Places) -> str:
+    one, two = places.capture("Wake line, module plugged in"), places.capture("Wake line, module unplugged")
+    return f"/captures/{one.pk}/against/{two.pk}/"
+
+
+def drawn(page: Page) -> None:
+    """Wait until the page has drawn its signal."""
+    page.locator(".signal[data-ready]").wait_for()
 
 
 FLAT, FLAT_BEFORE, BUS = "battery_draw.return", "battery_draw.first", "bus_resistor.only"
@@ -93,6 +105,8 @@ NEW_FORMS = (
     "test", "note", "attempt", "trial-plan", "suspect", "cause", "assumption", "event", "claim", "reversal",
     "work", "disturbed", "declined", "trials", "customer-trial", "check", "minutes", "time", "hand-off",
     "planned-return", "outside-event", "promise", "technician", "waiting", "hand-back",
+    "work", "disturbed", "declined", "trials", "check", "minutes", "time", "hand-off", "planned-return",
+    "outside-event", "promise", "technician", "waiting", "hand-back", "capture",
 )  # fmt: skip
 
 PAGES = [
@@ -148,6 +162,14 @@ PAGES = [
     Shown("record-waiver", "tobin", row_form(FLAT, "waiver", "required")),
     Shown("record-suspect-state", "tobin", row_form(FLAT, "suspect-state", "suspects")),
     Shown("record-explanation", "tobin", job(FLAT, "record/explanation/?rule=R2&subject=c1")),
+    Shown("record-capture-correction", "tobin", row_form(FLAT, "capture-correction", "capture_set")),
+    Shown("record-capture-aside", "tobin", row_form(FLAT, "capture-aside", "capture_set")),
+    Shown("record-capture-refused", "tobin", job(FLAT, "record/capture/"), first=send),
+    Shown("capture", "tobin", signal("Wake line, module plugged in"), first=drawn),
+    Shown("capture-advisor", "maud", signal("Wake line, module unplugged"), first=drawn),
+    Shown("capture-not-read", "tobin", signal("Not a recording")),
+    Shown("capture-waiting", "tobin", signal("Just uploaded")),
+    Shown("capture-against", "tobin", pair, first=drawn),
     Shown("vehicles", "maud", "/vehicles/"),
     Shown("vehicles-none-match", "maud", "/vehicles/?q=nothing-like-it"),
     Shown("vehicle", "maud", lambda at: f"/vehicles/{at.order(FLAT).vehicle_id}/"),

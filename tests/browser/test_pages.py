@@ -40,7 +40,8 @@ WIDER = """() => [...document.querySelectorAll("body *")].filter(one =>
 # Addresses that show no page of their own: they hand out a file or take a form and send on.
 WITHOUT_A_PAGE = {
     "signout", "styleguide", "order-record-row", "paper-issue", "link-make", "link-revoke", "document",
-    "document-make", "customer-document", "scan-text", "scan-assume", "scan-supersede",
+    "document-make", "customer-document", "scan-text", "scan-assume", "scan-supersede", "capture-state",
+    "capture-window", "capture-drawing", "capture-file", "capture-lay-against",
 }  # fmt: skip
 
 each_page = pytest.mark.parametrize("shown", PAGES, ids=[shown.name for shown in PAGES])

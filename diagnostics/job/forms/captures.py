@@ -12,13 +12,12 @@ from diagnostics import recording
 from diagnostics.captures.files import ALLOWED_WORDS, SUFFIXES, why_not
 from diagnostics.job.forms.base import DoneByField, JobForm, MomentFields, ReasonField, WhyField
 from diagnostics.models import Capture, Instrument
-from diagnostics.models.capture import BUS_CHANNELS
 from diagnostics.models.protocol import PHASES
 from shared import uploads
 
 POINTS = ("point_1", "point_2", "point_3", "point_4")
 NOT_IN_FILE = ("volts_per_count", "sample_rate_hz")
-AS_WRITTEN = ("phase", "battery_v", "bus", "bus_channels", *NOT_IN_FILE, "equipment_connected", "note")
+AS_WRITTEN = ("phase", "battery_v", "bus", *NOT_IN_FILE, "equipment_connected", "note")
 
 
 class AboutCapture(forms.Form):
@@ -52,11 +51,6 @@ class AboutCapture(forms.Form):
         required=False,
         choices=[("", "none, or not known"), *Capture.Bus.choices],
         help_text="Its levels are checked and its frames decoded.",
-    )
-    bus_channels = forms.ChoiceField(
-        label="Which channels it is on",
-        required=False,
-        choices=[("", "the first one; of CAN the first two"), *BUS_CHANNELS],
     )
     volts_per_count = forms.DecimalField(
         label="Volts of one count, or of full scale 1.0",
@@ -112,7 +106,7 @@ class CaptureForm(AboutCapture, MomentFields, JobForm):
     folds = (
         ("Instrument, test and note", ("instrument", "test", "note")),
         ("Channels C and D", ("point_3", "point_4")),
-        ("What the file does not say", ("bus_channels", *NOT_IN_FILE)),
+        ("What the file does not say", NOT_IN_FILE),
         *MomentFields.folds,
     )
 
@@ -197,7 +191,7 @@ class AmendCaptureForm(AboutCapture, CaptureRowForm):
     heading = "Correct what is written about a recording"
     hint = "The file stays as it was uploaded. Another battery voltage or data bus has it read again."
     field_order = [
-        "shows", "phase", "complaint", *POINTS, "battery_v", "bus", "bus_channels", *NOT_IN_FILE,
+        "shows", "phase", "complaint", *POINTS, "battery_v", "bus", *NOT_IN_FILE,
         "equipment_connected", "test", "note",
     ]  # fmt: skip
 

@@ -63,7 +63,7 @@ def ready_capture(values=None, *, dt=0.001, order=None, analysis=None, **about):
     found = shortened(analyse(held_in_memory(channels, values, dt=dt)).as_dict())
     type(capture).objects.filter(pk=capture.pk).update(
         status="ready",
-        analysis={**found, "traffic": None, **(analysis or {})},
+        analysis={**found, **(analysis or {})},
         overview=drawing.as_overview(shown, built.samples),
         computed_at=capture.entered_at,
     )

@@ -107,7 +107,8 @@ def test_a_recording_set_aside_names_what_took_its_place(technician, order, isa)
 
 def test_frames_are_paged(technician, order):
     traffic = {"words": "120 sound VPW frames.", "bit_rate": 10400.0, "busy_share": 0.25, "cut": 0}
-    capture = ready_capture(order=order, analysis={"traffic": {**traffic, "offenders": [], "notes": []}})
+    traffic |= {"channels": ["A"], "offenders": [], "notes": []}
+    capture = ready_capture(order=order, analysis={"traffic": [traffic]})
     frame = {"kind": "data", "name": "10", "bytes": "68 6A 10", "faults": [], "note": ""}
     lines = [json.dumps({**frame, "start": n / 100, "seconds": 0.004}) for n in range(120)]
     (shelf().drawn(capture.sha256, capture.pk) / FRAMES).write_text("\n".join(lines) + "\n")
@@ -117,7 +118,7 @@ def test_frames_are_paged(technician, order):
     assert first.count("68 6A 10") == 50
     assert last.count("68 6A 10") == 20
     assert "1.19 s" in last
-    assert "busy 25.0 % of the time" in first
+    assert "Busy 25.0 % of the time" in first
 
 
 # --- windows ----------------------------------------------------------------------------------------
@@ -207,6 +208,27 @@ def test_two_recordings_share_a_lane_where_their_units_agree(technician, order):
     (lane,) = data["lanes"]
     assert [trace["source"] for trace in lane["traces"]] == [0, 1]
     assert lane["start"] < 0 < 5 < lane["end"]
+
+
+def test_the_first_edges_of_two_recordings_meet(technician, order):
+    late = np.concatenate([np.zeros(37), SQUARE])
+
+    said = page_of(
+        technician, ready_capture(SQUARE, order=order), f"against/{ready_capture(late, order=order).pk}/"
+    )
+
+    data = json.loads(said.split('id="signal-data"')[1].split(">", 1)[1].split("</script>")[0])
+    assert data["sources"][1]["shift"] == pytest.approx(-0.037)
+    assert "with its first edge on that of the first" in said
+
+
+def test_recordings_without_edges_begin_together(technician, order):
+    one, two = ready_capture([[12.0] * 50], order=order), ready_capture([[11.0] * 50], order=order)
+
+    said = page_of(technician, one, f"against/{two.pk}/")
+
+    assert "the second at 0 s too" in said
+    assert "Computed values of A in both recordings" in said
 
 
 def test_recordings_of_two_vehicles_are_marked(technician, order):

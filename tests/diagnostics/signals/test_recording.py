@@ -97,6 +97,16 @@ def test_a_recording_is_read_in_the_background(upload):
     assert not list(shelf().coming.iterdir())
 
 
+def test_the_frames_of_a_bus_are_kept_beside_it(upload):
+    capture = upload(csv_text(), bus="lin", battery_v="12.6")
+
+    outbox.drain()
+
+    capture.refresh_from_db()
+    assert {one["protocol"] for one in capture.analysis["traffic"]} == {"LIN"}
+    assert (shelf().drawn(capture.sha256, capture.pk) / digest.FRAMES).exists()
+
+
 def test_reading_twice_changes_nothing(upload):
     capture = upload()
     read_signal(capture.pk, at=NOON)
