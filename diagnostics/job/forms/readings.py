@@ -189,6 +189,12 @@ class ReadingForm(JobForm):
         return self._line if self.question and self.question.can_confirm else ""
 
     @property
+    def confirms_words(self) -> str:
+        """The same line with the unit that was taken for it."""
+        has_unit = any(character.isalpha() for character in self.confirms)
+        return self.confirms if has_unit else f"{self.confirms} {self.unit}".strip()
+
+    @property
     def offers(self) -> list[str]:
         """Readings that may have been meant."""
         return list(self.question.suggestions) if self.question else []

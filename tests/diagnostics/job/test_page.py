@@ -327,3 +327,32 @@ def test_closing_names_a_missing_test_once_and_says_the_rest_in_full(technician,
     assert "was not done; do it, or waive it" not in closing
     assert "No attempt to see" in closing
     assert "was not done; do it, or waive it" in form
+
+
+@pytest.mark.parametrize(
+    ("value", "words", "probability"),
+    [
+        ("0.02", "within, proved", "over 99.9 % that it conforms"),
+        ("0.045", "within, not proved", "81 % that it conforms"),
+        ("1.21", "outside, above, proved", "under 0.1 % that it conforms"),
+    ],
+)
+def test_a_verdict_says_whether_it_is_proved_and_why(technician, order, meter, value, words, probability):
+    type(meter).objects.update(accuracy=Decimal("0.01"))
+    TestRunFactory(
+        order=order, code="standing_draw", value=Decimal(value), unit="A", hi=Decimal("0.05"), limit_unit="A",
+        limit_says="shop limit", instrument=meter, instrument_ref=meter.code,
+    )  # fmt: skip
+
+    page = technician.get(f"/orders/{order.pk}/").content.decode()
+
+    assert words in page
+    assert f"<summary>{probability}</summary>" in page
+    assert "the limit 0.05\u00a0A (shop limit)" in page
+
+
+def test_without_a_known_accuracy_nothing_is_said_about_proof(technician, order, meter):
+    named = {"instrument": meter, "instrument_ref": meter.code}
+    TestRunFactory(order=order, code="draw", value=Decimal("0.02"), unit="A", hi=Decimal("0.05"), **named)
+
+    assert "that it conforms" not in technician.get(f"/orders/{order.pk}/").content.decode()
