@@ -42,6 +42,9 @@ class Draft:
         self.section: tuple[str, ...] = ()
         self.paragraph: tuple[str, ...] = ()
         self.last: FoundCode | None = None
+        self.block: list[FoundCode] = []  # Codes since the last empty line.
+        self.block_has_unit = False
+        self._units_come_last = False
         self.vin = ""
         self.odometer: Odometer | None = None
         self.dates: list[Remark] = []
@@ -58,6 +61,20 @@ class Draft:
     def blank(self) -> None:
         """A line without words: what was said about the code above it ends here."""
         self.last, self.paragraph = None, ()
+        self.block, self.block_has_unit = [], False
+        if self._units_come_last:
+            self.current = None
+
+    def move_block(self, name: str, line: int, address: str) -> None:
+        """Give the codes since the last empty line to the unit that is named behind them."""
+        moved, source = self.block, self.current
+        target = self.open(name, line, address)
+        self._units_come_last = True
+        for found in moved:
+            if source is not None and source is not target:
+                kept = source.codes.pop(found.code, None)
+                target.codes.setdefault(found.code, kept or found)
+                self.last = target.codes[found.code]
 
     def open(self, name: str, line: int, address: str = "") -> DraftModule:
         """Make a module the current one; one that was named before is taken up again."""
@@ -73,6 +90,7 @@ class Draft:
         if address:
             self._by_address.setdefault(address, found)
         self.current, self.section, self.last, self.paragraph = found, (), None, ()
+        self.block_has_unit = True
         return found
 
     def add(self, code: Code, line: int, typed: str, **about: object) -> None:
@@ -80,7 +98,7 @@ class Draft:
         states = about.pop("states", ()) or self.paragraph or self.section
         found = FoundCode(code, line, " ".join(typed.split())[:LONGEST_TYPED], states=states, **about)  # type: ignore[arg-type]
         found = replace(found, text=" ".join(found.text.split())[:LONGEST_TEXT])
-        module = self.current or self.open("", line)
+        module = self.current or self._unnamed(line)
         twin = module.codes.get(code)
         if twin is not None:
             self.last = twin
@@ -91,6 +109,14 @@ class Draft:
         else:
             self._kept += 1
             module.codes[code] = self.last = found
+            self.block.append(found)
+
+    def _unnamed(self, line: int) -> DraftModule:
+        """A unit without a name for codes that stand before any; it does not count as named in its block."""
+        section, paragraph = self.section, self.paragraph
+        module = self.open("", line)
+        self.section, self.paragraph, self.block_has_unit = section, paragraph, False
+        return module
 
     def amend(self, **changes: object) -> None:
         """Say more about the code that was found last."""

@@ -11,6 +11,9 @@ from diagnostics.codes.found import Odometer, Remark
 from diagnostics.codes.structure import Code
 
 LONGEST_DATE = 60
+LONGEST_CELL = 200
+MOST_OF_FIELDS = 400
+_BETWEEN_FIELDS = re.compile(r"\||\t|\s{2,}(?=[^:=|]{1,30}[:=])")
 _VIN = re.compile(
     r"(?<![A-Z0-9])(?=[A-Z0-9]*\d)(?=[A-Z0-9]*[A-Z])[A-HJ-NPR-Z0-9]{17}(?![A-Z0-9])", re.I | re.ASCII
 )
@@ -27,6 +30,15 @@ _DATE = re.compile(
 _WEEKDAY = re.compile(r"\b(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\b", re.I)
 _FIELD = re.compile(r"([^:=]{1,40}?)\s*[:=](.*)")
 _ON_OFF = re.compile(r"^(on|off|lit|not lit|yes|no|active|inactive)\b", re.I)
+
+
+def fields_on_one_line(text: str) -> list[str]:
+    """Return the fields of a line such as "Module: Engine | Code: P0171"; none where it is no such line."""
+    if len(text) > MOST_OF_FIELDS or not words.UNIT_LABEL.match(text.strip()):
+        return []
+    cells = [cell.strip() for cell in _BETWEEN_FIELDS.split(text.strip()) if cell.strip()]
+    is_row = len(cells) > 1 and _FIELD.fullmatch(cells[0]) and words.UNIT_LABEL.match(cells[0])
+    return cells if is_row and all(len(cell) < LONGEST_CELL for cell in cells) else []
 
 
 def label_before(text: str) -> str:

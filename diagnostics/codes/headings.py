@@ -12,6 +12,10 @@ MOST_WORDS = 9
 _PLAIN_DRESS = " \t=-*#~_.•►<>|\"'"
 _DRESS = _PLAIN_DRESS + "[](){}"
 _MARKED = re.compile(r"^\s*(?:[=\-*#~_•►<>]{1,}|\[[^\]]+\]\s*$)")
+_NAME_LABEL = re.compile(r"^(?:found \d+ \w+ in )?(?:the )?(?:(?:module|name|ecu)\s*:?\s+)?(?=\S)", re.I)
+_STATUS_TAIL = re.compile(
+    r"\s*[-–—|,;:]*\s*\b(?:status|state|result)\s*[:=].*$|\s+(?:fail(?:ed)?|faulty)$", re.I
+)
 _LEADING_NUMBER = re.compile(r"^\d{1,3}[.)]\s+")
 
 
@@ -70,13 +74,16 @@ def unit_before(text: str) -> Heading | None:
 
 
 def _named(text: str, address: str = "") -> Heading | None:
+    text = _STATUS_TAIL.sub("", _NAME_LABEL.sub("", text))
     count, text = _without_count(text.strip(_PLAIN_DRESS + ":,;–"))
-    text = text.strip(_DRESS + ":,;–")
+    text = text.strip(_PLAIN_DRESS + ":,;–")
     if not address and (match := words.NUMBER_FIRST.match(text)):
         address, text = match.group("address", "name")
     if not address and (match := words.ADDRESS.search(text)) and _is_address(match, text):
         address, text = match.group("address"), text[: match.start()] + text[match.end() :]
-    name = " ".join(text.strip(_DRESS + ":,;–").split())
+    name = _balanced(" ".join(text.strip(_PLAIN_DRESS + ":,;–").split()))
+    if name[:1].isdigit() and not address:
+        return None
     if not any(letter.isalpha() for letter in name) and not address:
         return None
     if len(name) > LONGEST or len(name.split()) > MOST_WORDS or name.endswith((".", "!", "?")):
@@ -87,6 +94,13 @@ def _named(text: str, address: str = "") -> Heading | None:
 def _is_address(match: re.Match[str], text: str) -> bool:
     """Whether what looks like an address stands apart: in brackets, or first or last in the line."""
     return match.group().strip()[:1] in "([" or match.start() == 0 or match.end() == len(text)
+
+
+def _balanced(name: str) -> str:
+    """Take brackets off that stand around the whole name or have no partner."""
+    if "(" in name.strip("[]{}") and name.endswith(")") and not name.startswith("("):
+        return name.strip("[]{} ")
+    return name.strip(_DRESS)
 
 
 def _without_count(text: str) -> tuple[int | None, str]:

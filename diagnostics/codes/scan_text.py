@@ -13,7 +13,7 @@ from diagnostics.codes import words
 from diagnostics.codes.code_lines import read_codes
 from diagnostics.codes.decoding import Unreadable, check_text
 from diagnostics.codes.draft import Draft
-from diagnostics.codes.fields import label_before, read_bare_fact, read_field
+from diagnostics.codes.fields import fields_on_one_line, label_before, read_bare_fact, read_field
 from diagnostics.codes.found import ScanText
 from diagnostics.codes.headings import Heading, labelled_heading, likely_heading, unit_before
 from diagnostics.codes.live import Readiness
@@ -26,6 +26,7 @@ Line = tuple[int, str]
 
 LONGEST_LINE = 4_000
 MOST_LINES = 60_000
+NEAR = 20  # Lines of one block of fields.
 _NO_WORDS = re.compile(r"[\W_]*")
 _COUNT_OF_CODES = re.compile(
     r"\d{1,4} (?:codes?|dtcs?|faults?|errors?)(?: (?:found|stored|present|set))?", re.I
@@ -76,18 +77,25 @@ class _Reader:
         self.place = 0
 
     def read(self) -> None:
-        kinds = (
-            self._row, self._head, self._answer, self._codes, self._silence, self._field,
-            self._monitor, self._section, self._heading, self._known, self._continued,
-        )  # fmt: skip
         for place, (number, text) in enumerate(self.lines):
             self.place = place
             if len(text) > LONGEST_LINE:
                 self._long(number, text)
             elif not text.strip():
                 self.draft.blank()
-            elif not _NO_WORDS.fullmatch(text) and not any(kind(number, text) for kind in kinds):
-                self._leave(number, text)
+            elif cells := fields_on_one_line(text):
+                for cell in cells:
+                    self._read_one(number, cell)
+            elif not _NO_WORDS.fullmatch(text):
+                self._read_one(number, text)
+
+    def _read_one(self, number: int, text: str) -> None:
+        kinds = (
+            self._row, self._head, self._answer, self._codes, self._silence, self._field,
+            self._monitor, self._section, self._heading, self._known, self._continued,
+        )  # fmt: skip
+        if not any(kind(number, text) for kind in kinds):
+            self._leave(number, text)
 
     def _long(self, number: int, text: str) -> None:
         """A line of a page's length has no shape; the codes in it are found all the same."""
@@ -205,11 +213,26 @@ class _Reader:
         states = words.states_in(text.strip(" \t=-*#~_"))
         if not states:
             return self._heading_of_codes(text)
-        if self.draft.last is not None and not words.is_section(text):
-            self.draft.amend(states=tuple(dict.fromkeys([*self.draft.last.states, *states])))
+        if self._is_of_last(text) and not words.is_section(text):
+            self.draft.amend(states=states)
             return True
         self.draft.section, self.draft.last = states, None
         return True
+
+    def _is_of_last(self, text: str) -> bool:
+        """Whether a state stands under a code that has none yet, and not further out than the code."""
+        last = self.draft.last
+        if last is None or last.states:
+            return False
+        above = next(
+            (
+                line
+                for number, line in self.lines[max(0, self.place - NEAR) : self.place]
+                if number == last.line
+            ),
+            "",
+        )
+        return _indent(text) >= _indent(above)
 
     def _heading_of_codes(self, text: str) -> bool:
         """ "Fault codes:" says that codes follow and nothing about their state."""
@@ -227,10 +250,23 @@ class _Reader:
             unit = likely_heading(text, introduces=_introduced(follows), indents=indents)
         if unit is None:
             return False
+        if self._names_unit_last(number):
+            self.draft.move_block(unit.name, number, unit.address)
+            return True
         self._open(unit, number)
         if unit.count == 0:
             self.draft.see_no_codes()
         return True
+
+    def _names_unit_last(self, number: int) -> bool:
+        """Whether this line closes a block of fields that began with its code: "Code: …", then "ECU: …"."""
+        if not self.draft.block or self.draft.block_has_unit:
+            return False
+        first = self.draft.block[0].line
+        line = next(
+            (text for place, text in self.lines[max(0, self.place - NEAR) : self.place] if place == first), ""
+        )
+        return label_before(line) == "code"
 
     def _open(self, unit: Heading, number: int) -> None:
         self.draft.open(unit.name, number, unit.address)
@@ -251,7 +287,7 @@ class _Reader:
         return True
 
     def _leave(self, number: int, text: str) -> None:
-        if not any(remark.line == number for remark in self.draft.unread[-3:]):
+        if not any(remark.line == number and remark.why for remark in self.draft.unread[-3:]):
             self.draft.leave(number, text)
 
     def _next(self) -> str:

@@ -33,7 +33,7 @@ _ALL_HEX = re.compile(r"(?:[0-9A-F]{2}[\s,]*)+", re.I | re.ASCII)
 _CAN_ID = re.compile(
     r"^[(\[]?(7[0-9A-F]{2}|18\s?DA\s?F1\s?[0-9A-F]{2})[)\]]?[\s:#]+(?=[0-9A-F]{2})", re.I | re.ASCII
 )
-_ARROW = re.compile(r"^(?:rx|answer|response|reply|<+|->|=>)\s*[:>]?\s*", re.I)
+_ARROW = re.compile(r"^(?:(?:mode|service)\s*0?[0-9A]|rx|answer|response|reply|<+|->|=>)\s*[:>]?\s*", re.I)
 _READINESS = re.compile(
     r"(?:\b01\s+01|\bPID\s+01|\b41\s*01)\s*[:=]?\s*((?:[0-9A-F]{2}\s*){4})$", re.I | re.ASCII
 )

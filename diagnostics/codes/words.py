@@ -76,7 +76,7 @@ ADDRESS_FIRST = re.compile(
 )
 NUMBER_FIRST = re.compile(r"^(?P<address>[0-9a-f]{2})\s*[-–:]\s*(?P<name>[^\W\d].*)$", re.I)
 ADDRESS = re.compile(
-    r"[\s,;:@\-–]*[(\[]?\s*\b(?:(?:at|address|addr\.?|id|can id)\s*[:=]?\s*)?(?<!\w)"
+    r"[\s,;:@\-–]*[(\[]?\s*(?<!\w)(?:(?:at|address|addr\.?|id|can id)\s*[:=]?\s*)?(?<!\w)"
     r"(?P<address>0x[0-9a-f]{1,8}|\$[0-9a-f]{2,3}|[0-9a-f]{2,3}h|7[0-9a-f]{2})\b\s*[)\]]?",
     re.I,
 )

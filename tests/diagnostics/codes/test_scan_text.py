@@ -86,6 +86,13 @@ LAYOUTS = {
     "legacy answer with its header": "Engine:\n48 6B 10 43 03 00 03 01 00 00 5A\n",
     "joined failure type": "Engine:\nP012311\n",
     "state before the code": "Engine:\nPending: P0171 lean\nConfirmed P0300\n",
+    "unit behind its code": (
+        "Code: P0301\nStatus: permanent\nECU: Engine\n\nCode: C1234\nStatus: stored\nECU: ABS\n"
+    ),
+    "states as headings, close together": "ENGINE UNIT (ECM)\n CONFIRMED\n  P0128 cold\n PENDING\n  P0300\n",
+    "fields on one line": "Module: Engine | Code: P0171 | Status: Pending\nECU: ABS   Protocol: CAN\nC0035\n",
+    "answers behind their service": "Mode 03: 43 02 01 71 01 74\nService 07: 47 01 03 00\n",
+    "a sentence": "Found 2 faults in module Engine: P0101 and P0113.\nModule Airbag did not respond.\n",
     "lower case": "engine:\np0171 pending\n",
 }  # fmt: skip
 READ = {
@@ -117,6 +124,11 @@ READ = {
     "legacy answer with its header": {"Engine": ["P0300 confirmed", "P0301 confirmed"]},
     "joined failure type": {"Engine": ["P0123-11"]},
     "state before the code": {"Engine": ["P0171 pending", "P0300 confirmed"]},
+    "unit behind its code": {"Engine": ["P0301 permanent"], "ABS": ["C1234 stored"]},
+    "states as headings, close together": {"ENGINE UNIT (ECM)": ["P0128 confirmed", "P0300 pending"]},
+    "fields on one line": {"Engine": ["P0171 pending"], "ABS": ["C0035"]},
+    "answers behind their service": {"": ["P0171 confirmed", "P0174 confirmed", "P0300 pending"]},
+    "a sentence": {"Engine": ["P0101", "P0113"], "Airbag": []},
     "lower case": {"engine": ["P0171 pending"]},
 }  # fmt: skip
 
