@@ -20,7 +20,7 @@ def named_in(app):
 def with_words_in(app):
     """The texts that the app gives for its constraints, by name."""
     return {
-        name: constraint.violation_error_message
+        name: constraint.get_violation_error_message()
         for name, constraint in named_in(app).items()
         if constraint.violation_error_message != constraint.default_violation_error_message
     }

@@ -65,11 +65,15 @@ def send_reading(page: Page) -> None:
 def type_number(page: Page) -> None:
     page.get_by_label("VIN").fill("1m8gdm9axkpo42788")
     page.get_by_text("was meant").wait_for()
+
+
 def send_slip(page: Page) -> None:
     """Type volts where millivolts were meant, so that the form asks."""
     page.locator("form[data-reading] input[name$=reading]").first.fill("12450")
     with page.expect_navigation():
         page.locator("form[data-reading] button").first.click()
+
+
 def read_report(page: Page) -> None:
     page.locator("textarea[name=text]").fill(REPORTS[0] + "PO420\n01 33\nnobody knows\n")
     with page.expect_navigation():
@@ -86,6 +90,8 @@ def compared(places: Places) -> str:
     later = places.scan("open.half_measured")
     earlier = Scan.objects.filter(order=later.order_id).order_by("pk").first()
     return f"/scans/{later.pk}/compare/?with={earlier.pk}"
+
+
 def signal(title: str) -> Path:
     return lambda places: f"/captures/{places.capture(title).pk}/"
 
