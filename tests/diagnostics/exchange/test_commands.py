@@ -41,7 +41,7 @@ def test_import_says_what_was_done(tmp_path):
     out, _ = run("import_jobs", written(tmp_path / "jobs.ndjson", ORDER))
 
     assert out.startswith(
-        "Orders: 1 created, 0 updated, 0 unchanged; 0 of 1 lines refused. "
+        "Orders: 1 created, 0 updated, 0 unchanged; 0 of 1 line refused. "
         "Lists: 0 locations, 0 instruments, 0 vehicles."
     )
 
