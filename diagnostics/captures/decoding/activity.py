@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
+SHORTEST_BIT_S = 1e-8  # Ten times faster than any bus that is decoded.
 MOST_EDGES = (
     8_000_000  # 64 MB; more edges than a minute of the busiest bus has. The rest is left out, and said.
 )
@@ -205,6 +206,16 @@ def bursts(activity: Activity, quiet_s: float, most_edges: int = 4096) -> Iterat
     for begin, end in pairwise((0, *quiet.tolist(), edges.size)):
         for piece in range(begin, end, most_edges):
             yield edges[piece : min(piece + most_edges, end)]
+
+
+def rates_by_pulses(excerpts: Sequence[Activity], percents: Sequence[float]) -> list[float]:
+    """Return bit rates that the short pulses suggest: the mean of those near each percentile. [bit/s]"""
+    widths = np.concatenate([np.diff(excerpt.edges_s) for excerpt in excerpts])
+    widths = widths[widths > SHORTEST_BIT_S]
+    if not widths.size:
+        return []
+    typical = np.percentile(widths, percents, method="lower").tolist()
+    return [float(1 / widths[np.abs(widths - each) <= 0.3 * each].mean()) for each in typical]
 
 
 def _fed(receiver: Receiver, blocks: Iterable[tuple[Floats, Floats]], span: list[float]) -> Iterator[Floats]:

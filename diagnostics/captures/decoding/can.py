@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from diagnostics.captures.decoding.activity import Activity, Floats, bursts
+from diagnostics.captures.decoding.activity import Activity, Floats, bursts, rates_by_pulses
 from diagnostics.captures.decoding.can_frame import Attempt, is_overload_flag, read_frame, sampled
 from diagnostics.captures.decoding.frames import Decoded, Frame, Tally
 
@@ -109,7 +109,7 @@ def _frame(burst: Floats, attempt: Attempt, bit_s: float, until_s: float, let_go
 
 def _rate_found(excerpts: Sequence[Activity], rates: tuple[float, ...]) -> tuple[float, int]:
     """Return the rate at which most frames are sound, the first one measured where none is, and how many."""
-    tried = (*_measured_rates(excerpts), *rates) if len(rates) > 1 else rates
+    tried = (*rates_by_pulses(excerpts, (5, 25)), *rates) if len(rates) > 1 else rates
     sound = [sum(_sound_at(excerpt, 1 / rate) for excerpt in excerpts) for rate in tried]
     best = int(np.argmax(sound))
     return tried[best], sound[best]
@@ -121,17 +121,6 @@ def _sound_at(excerpt: Activity, bit_s: float) -> int:
 
 def _sound_frames(excerpt: Activity, bit_s: float) -> list[Frame]:
     return [each for each in can_frames(excerpt, bit_s) if each.valid or each.faults == ("ack",)]
-
-
-def _measured_rates(excerpts: Sequence[Activity]) -> list[float]:
-    widths = np.concatenate([np.diff(excerpt.edges_s) for excerpt in excerpts])
-    widths = widths[widths > 0]
-    found = []
-    for percent in (5, 25):
-        near = np.percentile(widths, percent) if widths.size else 0.0
-        if near > 0:
-            found.append(float(1 / np.mean(widths[np.abs(widths - near) <= 0.3 * near])))
-    return found
 
 
 def _refined(excerpts: Sequence[Activity], bit_s: float) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from diagnostics.captures.decoding.activity import Activity
+from diagnostics.captures.decoding.activity import Activity, rates_by_pulses
 from diagnostics.captures.decoding.characters import BITS, Characters, characters
 from diagnostics.captures.decoding.checks import kline_checksum
 from diagnostics.captures.decoding.frames import Decoded, Frame, Tally
@@ -174,7 +174,7 @@ def _what_is_wrong(values: list[int]) -> str:
 
 def _rate_found(excerpts: Sequence[Activity], rates: tuple[float, ...]) -> tuple[float, int]:
     """Return the rate at which most messages are sound, the first one where none is, and how many are."""
-    tried = (*rates, *_rates_of(excerpts)) if len(rates) > 1 else rates
+    tried = (*rates, *rates_by_pulses(excerpts, (10,))) if len(rates) > 1 else rates
     sound = [sum(_sound_at(excerpt, 1 / rate) for excerpt in excerpts) for rate in tried]
     best = int(np.argmax(sound))
     return tried[best], sound[best]
@@ -182,13 +182,6 @@ def _rate_found(excerpts: Sequence[Activity], rates: tuple[float, ...]) -> tuple
 
 def _sound_at(excerpt: Activity, bit_s: float) -> int:
     return sum(frame.valid and frame.kind == "data" for frame in kline_frames(excerpt, bit_s))
-
-
-def _rates_of(excerpts: Sequence[Activity]) -> list[float]:
-    widths = np.concatenate([np.diff(excerpt.edges_s) for excerpt in excerpts])
-    widths = widths[widths > 0]
-    near = float(np.percentile(widths, 10)) if widths.size else 0.0
-    return [float(1 / np.mean(widths[np.abs(widths - near) <= 0.3 * near]))] if near else []
 
 
 def _measured_rate(activity: Activity, rate: float) -> float:

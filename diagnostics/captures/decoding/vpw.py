@@ -123,7 +123,7 @@ def _behind(widths: Sequence[float], place: int, found: str) -> int:
 
 def _with_answer(widths: Sequence[float], at: int, bits: str) -> _Read:
     """Read what follows the end of data: a normalisation bit, then bytes that another node answers with."""
-    if symbol(widths[at], "active") == "SOF":
+    if at >= len(widths) or symbol(widths[at], "active") == "SOF":
         return _Read(bits, "EOD", at)
     answer: list[str] = []
     place = at + 1

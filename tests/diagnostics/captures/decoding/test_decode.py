@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from diagnostics.captures.decoding.activity import from_edges
 from diagnostics.captures.decoding.can import decode_can
@@ -180,7 +182,7 @@ def test_what_is_no_traffic_is_not_taken_for_any(kind, protocol):
 
 
 @pytest.mark.parametrize("decoder", [decode_can, decode_vpw, decode_lin, decode_kline])
-@pytest.mark.parametrize("mean_s", [1e-6, 1e-4, 1e-3])
+@pytest.mark.parametrize("mean_s", [1e-5, 1e-3])
 def test_a_million_random_edges_come_to_an_end_with_hardly_a_frame(decoder, mean_s):
     edges = np.cumsum(np.random.default_rng(0).exponential(mean_s, 1_000_000))
 
@@ -189,6 +191,33 @@ def test_a_million_random_edges_come_to_an_end_with_hardly_a_frame(decoder, mean
     # A check byte fits by chance once in 256, a CRC of 15 bits once in 32,768.
     assert found.sound <= 5
     assert found.faulty <= max(HOPELESS_AFTER, 500_000 * bool(found.sound))
+
+
+@pytest.mark.parametrize("decoder", [decode_can, decode_vpw, decode_lin, decode_kline])
+@given(
+    widths=st.lists(
+        st.one_of(st.sampled_from([2e-6, 64e-6, 128e-6, 200e-6, 1 / 10_400, 0.025, 0.2]), st.floats(0, 0.3)),
+        max_size=120,
+    ),
+    active=st.booleans(),
+    after_s=st.floats(0, 0.5),
+)
+@settings(deadline=None, max_examples=150)
+def test_whatever_the_edges_the_frames_lie_in_order_and_within(decoder, widths, active, after_s):
+    edges = np.cumsum(widths)
+    end_s = (float(edges[-1]) if edges.size else 0.0) + after_s
+
+    found = decoder(from_edges([edges], active=active, start_s=0.0, end_s=end_s))
+
+    assert found.sound + found.faulty + found.cut + len(wakings_of(found)) == len(found.frames)
+    assert all(0 <= each.start_s <= each.end_s <= end_s + 1e-9 for each in found.frames)
+    starts = [each.start_s for each in found.frames]
+    assert starts == sorted(starts)
+    assert 0 <= found.busy_share <= 1
+
+
+def wakings_of(found):
+    return [each for each in found.frames if each.kind == "init"]
 
 
 def test_traffic_behind_a_long_stretch_of_noise_is_found():
