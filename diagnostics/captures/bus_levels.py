@@ -18,6 +18,7 @@ VPW_HELD_V = 6.0  # Steady above this, but not battery: a node holds the bus act
 # Any line.
 NEAR_BATTERY_V = 1.0  # Within this of battery counts as shorted to it. Common practice.
 NEAR_GROUND_V = 0.5  # Up to this counts as shorted to ground. Common practice.
+ROUNDING_V = 1e-5  # Samples of four bytes and their mean are rounded in the last digits.
 LEAST_SWING_V = 0.3  # A signal that moves less than this does not toggle. Project rule.
 QUIET_RMS_V = 0.1  # A resting line with more noise than this is called noisy. Project rule.
 NOISE_SHARE = 0.10  # Noise in a state above this share of the amplitude reaches its reference level.

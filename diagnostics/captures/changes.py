@@ -30,7 +30,7 @@ LONGEST_IN_BITS = 12
 LEAST_DATA_PULSES = 8
 RARE_SHARE = 0.20  # A state that takes less of the time than this is an excursion, if it comes a few times.
 LEAST_PHASE_WINDOWS = 2
-SLOW_EDGE = 5.0  # A rest between the levels is longer than this many of the slowest edges.
+SLOW_EDGE = 5.0  # A rest between the levels is longer than this many edges.
 HELD_S = {"vpw": 0.01, "can": 0.01, "lin": 0.5, "kline": 0.5}  # Held active longer than any frame or wake-up
 
 
@@ -91,8 +91,9 @@ def _left_levels(measured: Measured) -> Changes:
     """Rests between the two levels, longer than edges take."""
     if measured.is_logic:
         return Changes()
-    slowest = max((part.greatest for part in _edge_times(measured) if part.count), default=0.0)
-    least = max(LEAST_PHASE_WINDOWS * (measured.end - measured.start) / WINDOWS, SLOW_EDGE * slowest)
+    # The quickest, because an edge that rests half-way is among them, and would hide itself.
+    edge = max((part.least for part in _edge_times(measured) if part.count), default=0.0)
+    least = max(LEAST_PHASE_WINDOWS * (measured.end - measured.start) / WINDOWS, SLOW_EDGE * edge)
     found = [p for p in measured.phases if p.behaviour == "between" and p.end - p.start >= least]
     return Changes(
         tuple(_rest(phase, measured) for phase in found[:MOST_CHANGES]),

@@ -133,9 +133,9 @@ def _resting(measured: Measured, battery_v: float | None, bus: str) -> StateVerd
             f"No two levels, only noise about {level:.3g} V.",
             f"{noise:.3g} V RMS about the mean; above {limits.QUIET_RMS_V:g} V is noisy",
         )
-    if battery_v is not None and level >= battery_v - limits.NEAR_BATTERY_V:
+    if battery_v is not None and level >= battery_v - limits.NEAR_BATTERY_V - limits.ROUNDING_V:
         return _near_battery(level, battery_v, bus)
-    if level <= limits.NEAR_GROUND_V:
+    if level <= limits.NEAR_GROUND_V + limits.ROUNDING_V:
         return _near_ground(level, bus)
     return _between(level, battery_v, bus)
 

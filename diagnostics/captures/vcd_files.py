@@ -7,6 +7,7 @@ after it, so that every measure that draws straight lines between samples is rig
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -97,6 +98,11 @@ def read_vcd(path: Path, as_read: AsRead) -> Recording:
     return Recording(tuple(head.kinds.values()), None, float(first.times[0]), None, pieces, "VCD")
 
 
+def _said(fault: VCDParseError) -> str:
+    """What the reader tripped over, as a sentence without the place it begins with."""
+    return f"{re.sub(r'^[0-9]+:[0-9]+: *', '', str(fault.args[-1]).strip()).rstrip('.')}."
+
+
 def _tokens(stream: BinaryIO) -> Iterator[Token]:
     """Yield tokens; whatever the reader trips over in a damaged file is refused with its place."""
     watched = _Watched(stream)
@@ -106,7 +112,7 @@ def _tokens(stream: BinaryIO) -> Iterator[Token]:
         try:
             token = next(tokens, None)
         except VCDParseError as fault:
-            raise UnreadableCapture(f"line {fault.loc.line}", str(fault.args[-1]), ALLOWED) from None
+            raise UnreadableCapture(f"line {fault.loc.line}", _said(fault), ALLOWED) from None
         except (ValueError, KeyError, IndexError, OverflowError, AssertionError) as fault:
             if isinstance(fault, UnreadableCapture):
                 raise

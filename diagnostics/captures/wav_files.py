@@ -158,7 +158,8 @@ def _numbers(raw: bytes, layout: Layout) -> Floats:
     whole = len(raw) - len(raw) % (layout.channels * layout.width)
     raw = raw[:whole]
     if layout.kind == IEEE_FLOAT:
-        return np.frombuffer(raw, f"<f{layout.width}").astype(np.float64)
+        with np.errstate(invalid="ignore"):  # A damaged file may hold signalling NaNs.
+            return np.frombuffer(raw, f"<f{layout.width}").astype(np.float64)
     if layout.width == 1:
         return np.frombuffer(raw, np.uint8).astype(np.float64) - 128.0
     if layout.width == 3:

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from diagnostics.captures.keeping import Kept, Shelf, clean_name
+from diagnostics.captures.keeping import RecordingShelf, clean_name
 from diagnostics.models import Capture
 from diagnostics.recording.entries import (
     amend,
@@ -23,6 +23,7 @@ from diagnostics.recording.entries import (
 from shared import audit, outbox
 from shared.models import OutboxRow
 from shared.moments import Moment
+from shared.shelf import Kept
 from shop.models import RepairOrder
 
 READ_CAPTURE = "read_capture"
@@ -31,9 +32,9 @@ THE_SITE = "the site"
 ANALYSED_WITH = ("battery_v", "bus", "volts_per_count", "sample_rate_hz")
 
 
-def shelf() -> Shelf:
+def shelf() -> RecordingShelf:
     """Return where the files are kept."""
-    return Shelf(settings.CAPTURES_DIR)
+    return RecordingShelf(settings.CAPTURES_DIR)
 
 
 def add_capture(

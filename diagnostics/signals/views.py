@@ -10,7 +10,6 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from diagnostics.captures.drawing import paper_svg
-from diagnostics.captures.keeping import PIECE, FileIsDamaged
 from diagnostics.job.forms.base import EVERYBODY
 from diagnostics.models import Capture
 from diagnostics.recording.captures import is_asked_for, shelf
@@ -18,6 +17,7 @@ from diagnostics.signals.asked import ask_window
 from diagnostics.signals.page import CapturePage, Pair
 from diagnostics.signals.reading import share_read
 from shared.access import roles
+from shared.shelf import PIECE, FileIsDamaged
 
 FRAMES_A_PAGE = 50
 # The file is somebody else's: it is handed out to be saved, and nothing in it may run here.

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnostics.captures.keeping import LONGEST_NAME, FileIsDamaged, Shelf, clean_name
+from diagnostics.captures.keeping import LONGEST_NAME, RecordingShelf, clean_name
+from shared.shelf import FileIsDamaged
 
 CONTENT = b"time,V\n0,1\n"
 # Of the empty message: FIPS 180-4, from memory.
@@ -14,7 +15,7 @@ SHA256_OF_NOTHING = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b785
 
 @pytest.fixture
 def shelf(tmp_path):
-    return Shelf(tmp_path / "captures")
+    return RecordingShelf(tmp_path / "captures")
 
 
 def files(shelf):

@@ -8,12 +8,12 @@ from django.core.exceptions import ValidationError
 
 from diagnostics import recording
 from diagnostics.captures import digest
-from diagnostics.captures.keeping import FileIsDamaged
 from diagnostics.models import Capture
 from diagnostics.recording.captures import is_asked_for, shelf
 from diagnostics.signals.reading import read_signal, sweep
 from shared import outbox
 from shared.models import AuditEntry, OutboxRow
+from shared.shelf import FileIsDamaged
 from shop.models import RepairOrder
 from tests.diagnostics.signals.recorded import csv_text, ready_capture, wav_bytes
 
