@@ -41,7 +41,8 @@ WIDER = """() => [...document.querySelectorAll("body *")].filter(one =>
 WITHOUT_A_PAGE = {
     "signout", "styleguide", "order-record-row", "paper-issue", "link-make", "link-revoke", "document",
     "document-make", "customer-document", "scan-text", "scan-assume", "scan-supersede", "capture-state",
-    "capture-window", "capture-drawing", "capture-file", "capture-lay-against",
+    "photo", "photo-small", "number-said", "capture-window", "capture-drawing", "capture-file",
+    "capture-lay-against",
 }  # fmt: skip
 
 each_page = pytest.mark.parametrize("shown", PAGES, ids=[shown.name for shown in PAGES])
