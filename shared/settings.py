@@ -72,7 +72,11 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "shared.context.site",
             ],
-            "builtins": ["shared.templatetags.holdfast"],
+            # Every part of a page; `shared/templatetags/__init__.py` says what there is.
+            "builtins": [
+                f"shared.templatetags.{name}"
+                for name in ["bar", "boxes", "chains", "drawings", "forms", "lists", "readings", "words"]
+            ],
         },
     },
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.functional import cached_property
 
 from shared.moments import Moment
-from shared.templatetags.holdfast import day_short, when, when_short
+from shared.templatetags.words import day_short, when, when_short
 from shared.wording import distance_text
 from shop.models import OdometerReading, RepairOrder
 from shop.vin import remark

@@ -14,7 +14,7 @@ from diagnostics.judging import describe, evidence_level, is_late, limits_in_rea
 from diagnostics.metrology import Judgement, judgement_of
 from diagnostics.models import TestKind
 from diagnostics.snapshot import Instrument, Order, Test
-from shared.templatetags.holdfast import when_short
+from shared.templatetags.words import when_short
 from shared.wording import limits_text
 
 VERDICTS = {"passed": "pass", "failed": "fail"}

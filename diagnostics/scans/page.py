@@ -17,7 +17,7 @@ from diagnostics.codes.meanings import Meaning, meaning_of
 from diagnostics.codes.structure import Code
 from diagnostics.models import Assumption, CodeMeaning, Scan, ScanModule
 from diagnostics.recording.scans import bears_on_unit
-from shared.templatetags.holdfast import day_short
+from shared.templatetags.words import day_short
 from shop.models import Vehicle
 
 PLATFORM_YEARS = 3  # Vehicles of one model built this near each other are taken for one platform. Chosen.
