@@ -161,17 +161,21 @@ def _lost_pulses(measured: Measured, edges: Transitions, ratio: Floats) -> Chang
         lost = lost[:0]
     period = measured.timing.periods.mean
     changes = [
-        Change(float(rises[at]), float(rises[at + 1]), f"{max(1, round(ratio[at]) - 1)} pulses missing")
+        Change(float(rises[at]), float(rises[at + 1]), _missing(max(1, round(ratio[at]) - 1)))
         for at in lost[:MOST_CHANGES].tolist()
     ]
     changes += _silences(measured, edges, float(np.median(np.diff(rises))))
     changes.sort(key=lambda change: change.start)
     return Changes(
         tuple(changes),
-        f"Intermittent: an even signal with {len(changes)} interruptions.",
+        f"Intermittent: an even signal with {len(changes)} interruption{'s' if len(changes) > 1 else ''}.",
         f"periods of about {period:.4g} s; "
         f"one of more than {MISSING_PULSE:g} times those around it has lost a pulse",
     )
+
+
+def _missing(pulses: int) -> str:
+    return f"{pulses} {'pulse' if pulses == 1 else 'pulses'} missing"
 
 
 def _silences(measured: Measured, edges: Transitions, period: float) -> list[Change]:

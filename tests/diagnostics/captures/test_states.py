@@ -33,7 +33,7 @@ def test_each_lost_pulse_is_listed_with_its_time():
     assert [
         change.start < fault < change.end for change, fault in zip(found.changes, signal.faults, strict=True)
     ]
-    assert {change.words for change in found.changes} == {"1 pulses missing"}
+    assert {change.words for change in found.changes} == {"1 pulse missing"}
 
 
 def test_the_lost_tooth_is_found_among_the_gaps_that_belong_to_the_wheel():
