@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pint
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import constants
 
@@ -195,6 +195,7 @@ def test_a_value_in_its_own_unit_stays_as_written():
 )
 def test_there_and_back_is_the_same_value(unit, value, data):
     to = data.draw(st.sampled_from([u for u in UNITS if u.kind == unit.kind]))
+    assume(value or not inverts(unit.symbol, to.symbol))  # 0 mpg is no number of litres.
 
     there = convert_exactly(value, unit.symbol, to.symbol)
 
