@@ -7,20 +7,19 @@ from shared.computing import Given, computation
 
 GROUP = "Judging a reading"
 
-_READING = Given("reading", "Reading", "unit", example=12.6)
+_READING = Given("reading", "Reading", example=12.6)
 _PERCENT = Given("percent", "Percent of the reading", "%", low=0, optional=True, example=0.5)
 _COUNTS = Given("counts", "Counts (steps of the last digit)", low=0, optional=True, example=2)
-_RESOLUTION = Given("resolution", "Resolution of the range", "unit", above=0, optional=True, example=0.01)
-_LOWER = Given("lower", "Lower limit", "unit", optional=True, example=12.4)
-_UPPER = Given("upper", "Upper limit", "unit", optional=True)
-_U = Given("u", "Standard uncertainty", "unit", low=0, example=0.05)
+_RESOLUTION = Given("resolution", "Resolution of the range", above=0, optional=True, example=0.01)
+_LOWER = Given("lower", "Lower limit", optional=True, example=12.4)
+_UPPER = Given("upper", "Upper limit", optional=True)
+_U = Given("u", "Standard uncertainty", low=0, example=0.05)
 _SPEC = (_READING, _PERCENT, _COUNTS, _RESOLUTION)
 
 computation(
     "metro.spec_half_width",
-    "Half the width of the band that the maker's accuracy allows",
+    "Half the width of the band that the maker's accuracy allows, in the unit of the reading",
     *_SPEC,
-    unit="unit of the reading",
     source="public tutorials on meter uncertainty",
     mark="read",
     formula="a = reading × percent / 100 + counts × resolution",
@@ -32,7 +31,6 @@ computation(
     "Standard uncertainty of a reading from the maker's accuracy",
     *_SPEC,
     Given("k", "Coverage factor that the maker gives", above=0, optional=True),
-    unit="unit of the reading",
     source="JCGM 100:2008 4.3.3, 4.3.7, F.2.2.1",
     mark="from memory",
     formula="u = a / √3, or a / k where the maker gives k; resolution alone: step / (2 √3)",
@@ -43,7 +41,7 @@ computation(
     "metro.three_way",
     "Whether a reading proves that it is within its limits, outside, or neither",
     *_SPEC,
-    Given("U", "Expanded uncertainty", "unit", low=0, optional=True),
+    Given("U", "Expanded uncertainty", low=0, optional=True),
     Given("k", "Coverage factor, 2 if not given", above=0, optional=True),
     _LOWER,
     _UPPER,
@@ -57,11 +55,10 @@ computation(
 computation(
     "metro.p_conform",
     "Probability that the true value lies within the limits",
-    Given("y", "Reading", "unit", example=12.45),
+    Given("y", "Reading", example=12.45),
     _U,
     _LOWER,
     _UPPER,
-    unit="1",
     source="JCGM 106:2012 clause 7",
     mark="from memory",
     formula="Φ((upper − y) / u) − Φ((lower − y) / u)",
@@ -76,7 +73,6 @@ computation(
     _U,
     _LOWER,
     _UPPER,
-    unit="unit of the reading",
     source="JCGM 106:2012 8.3",
     mark="from memory",
     formula="upper − z u, lower + z u; z = 1.645 for 95 %",
@@ -86,8 +82,7 @@ computation(
 computation(
     "metro.combine",
     "Independent standard uncertainties together",
-    Given("u", "Standard uncertainties", "unit", kind="numbers", low=0, least=1, example=[3, 4]),
-    unit="unit of the parts",
+    Given("u", "Standard uncertainties", kind="numbers", low=0, least=1, example=[3, 4]),
     source="JCGM 100:2008 5.1.2",
     mark="from memory",
     formula="√(u₁² + u₂² + …)",
@@ -97,8 +92,8 @@ computation(
 computation(
     "metro.type_a",
     "Mean and uncertainty of repeated readings",
-    Given("readings", "Readings", "unit", kind="numbers", least=2, example=[12.61, 12.62, 12.6]),
-    answers={"mean": "unit of the readings", "s": "unit of the readings", "u": "unit of the readings"},
+    Given("readings", "Readings", kind="numbers", least=2, example=[12.61, 12.62, 12.6]),
+    answers={"mean": "", "s": "", "u": ""},
     source="JCGM 100:2008 4.2",
     mark="from memory",
     formula="u = s / √n",
