@@ -10,8 +10,9 @@ from datetime import date, datetime, timedelta
 import simplejson
 from django.db import transaction
 
-from diagnostics import demo
-from diagnostics.demo import register
+from diagnostics import demo, recording
+from diagnostics.codes.scan_text import read_scan
+from diagnostics.demo import evidence, register
 from diagnostics.demo.garage import LOCATION_ID
 from diagnostics.demo.people import OWNER
 from diagnostics.exchange.importing import Summary, import_jobs
@@ -58,7 +59,10 @@ def load(
         return Loaded(None)
     if RepairOrder.objects.exists():
         raise DemoRefused("This shop has jobs of its own, so the demo is left out.")
-    return put_on_record(demo.build(today, seed), at=at, progress=progress)
+    shop = demo.build(today, seed)
+    loaded = put_on_record(shop, at=at, progress=progress)
+    add_evidence(shop, at)
+    return loaded
 
 
 def put_on_record(
@@ -68,6 +72,31 @@ def put_on_record(
     summary = _take(shop, at, progress)
     _furnish(shop, at)
     return Loaded(summary, _issue_papers(shop, at))
+
+
+def add_evidence(shop: demo.Shop, at: datetime) -> None:
+    """Add what is not exchanged: a recorded signal, read in the background, and a scan."""
+    for one in evidence.recordings():
+        order, by = _order_and_technician(shop, one.story)
+        recording.add_capture(
+            order,
+            by=by,
+            at=at,
+            file=io.BytesIO(one.content),
+            name=one.name,
+            title=one.title,
+            phase="before",
+            points=list(one.points),
+            battery_v=one.battery_v,
+        )
+    order, by = _order_and_technician(shop, "open.half_measured")
+    report = evidence.FAN_REPORT
+    recording.keep_scan(order, read_scan(report), text=report, phase="before", by=by, at=at)
+
+
+def _order_and_technician(shop: demo.Shop, story: str) -> tuple[RepairOrder, StaffMember]:
+    order = RepairOrder.objects.get(number=shop.story_orders[story])
+    return order, StaffMember.objects.get(signs_as=order.technician)
 
 
 def _take(shop: demo.Shop, at: datetime, progress: Callable[[int], None]) -> Summary:
