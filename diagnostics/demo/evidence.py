@@ -9,20 +9,17 @@ SAMPLES_A_SECOND = 1000
 SECONDS_A_TRY = 2.0
 # Volts along the cable in five turns of the key: it carries four times, then only clicks.
 DROPS_V = (0.42, 0.38, 0.45, 0.40, 9.6)
-FAN_REPORT = """Report of all control units
-VIN not read
-Odometer 93518 km
+FAN_REPORT = """Odometer: 93518 km
 
-Engine control unit
-  P0480-13  Fan relay, control circuit: open - pending
-Brake control unit
-  No codes
-Body control unit
-  No codes
-Radio
-  No response
+Engine control unit:
+  P0480-13 Fan relay, control circuit, pending
+Brake control unit: no codes
+Body control unit: no codes
+Radio: no response
 
-Monitors: misfire complete, fuel system complete, catalyst not complete
+Misfire: ready
+Fuel system: ready
+Catalyst: not ready
 """
 
 
