@@ -18,6 +18,7 @@ STATES = {
     "noisy": "noisy",
     "not_judged": "not judged",
 }
+LEAST_PERCENT = 0.001  # What is less is the rounding of the sums, not the signal.
 NOTHING = "–"
 Text = Callable[[dict[str, Any]], str]
 
@@ -164,7 +165,10 @@ def _seconds(*path: str) -> Text:
 def _percent(*path: str, of: float = 1) -> Text:
     def text(channel: dict[str, Any]) -> str:
         value = _at(channel, path)
-        return NOTHING if value is None else f"{number_text(f'{value * of:.3g}')} %"
+        if value is None:
+            return NOTHING
+        share = value * of if abs(value * of) >= LEAST_PERCENT else 0.0
+        return f"{number_text(f'{share:.3g}')} %"
 
     return text
 

@@ -108,11 +108,9 @@ def drawn(page: Page) -> None:
 
 FLAT, FLAT_BEFORE, BUS = "battery_draw.return", "battery_draw.first", "bus_resistor.only"
 NEW_FORMS = (
-    "test", "note", "attempt", "trial-plan", "suspect", "cause", "assumption", "event", "claim", "reversal",
-    "work", "disturbed", "declined", "trials", "customer-trial", "check", "minutes", "time", "hand-off",
-    "planned-return", "outside-event", "promise", "technician", "waiting", "hand-back",
-    "work", "disturbed", "declined", "trials", "check", "minutes", "time", "hand-off", "planned-return",
-    "outside-event", "promise", "technician", "waiting", "hand-back", "capture",
+    "test", "note", "photo", "attempt", "trial-plan", "suspect", "cause", "assumption", "event", "claim",
+    "reversal", "work", "disturbed", "declined", "trials", "customer-trial", "check", "minutes", "time",
+    "hand-off", "planned-return", "outside-event", "promise", "technician", "waiting", "hand-back", "capture",
 )  # fmt: skip
 
 PAGES = [
