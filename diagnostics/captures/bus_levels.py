@@ -11,8 +11,8 @@ from dataclasses import dataclass
 # SAE J1850 variable pulse width.
 VPW_HIGH_V = (6.25, 8.00)  # Active level. Public protocol table, read.
 VPW_LOW_V = (0.00, 1.50)  # Passive level. Public protocol table, read.
-VPW_WEAK_HIGH_V = 4.25  # A receiver must take more than this for high. SAE J1850, from memory.
-VPW_HIGH_LOW_V = 3.50  # A receiver must take less than this for low. SAE J1850, from memory.
+VPW_WEAK_HIGH_V = 4.25  # A receiver takes this and more for high. SAE J1850, from memory.
+VPW_HIGH_LOW_V = 3.50  # A receiver takes this and less for low. SAE J1850, from memory.
 VPW_HELD_V = 6.0  # Steady above this, but not battery: a node holds the bus active. Common practice.
 
 # Any line.
@@ -29,7 +29,10 @@ CAN_RECESSIVE_V = (2.0, 3.0)  # Each wire, no load.
 CAN_HIGH_DOMINANT_V = (2.75, 4.5)  # CANH, load of 50 to 65 ohm.
 CAN_LOW_DOMINANT_V = (0.5, 2.25)  # CANL, same load.
 CAN_DIFFERENCE_DOMINANT_V = (1.5, 3.0)  # Across the pair, same load.
-CAN_RECEIVED_RECESSIVE_V = 0.5  # Receivers take up to this for recessive. Data sheet SLLSFP9, read.
+CAN_RECEIVED_DOMINANT_V = (
+    0.9  # Receivers take this and more, across the pair, for dominant. Same sheet, read.
+)
+CAN_RECEIVED_RECESSIVE_V = 0.5  # And up to this for recessive. Same sheet.
 CAN_SUM_V = (4.5, 5.5)  # The sum of the two wires stays near 5 V. Common practice.
 CAN_ASLEEP_V = 0.1  # A sleeping bus rests at 0 V within this. Data sheet SLLSF80B, read.
 

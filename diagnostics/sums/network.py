@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from diagnostics.captures import bus_levels as limits
 from shared.computing import Given, Refused, computation
 
 # SAE J1962 / ISO 15031-3, read in three public tables.
@@ -22,11 +23,6 @@ CONNECTOR_PINS = {
     16: "battery positive, unswitched",
 }
 MAKERS_CHOICE = "maker's choice"
-
-CAN_DOMINANT_FROM_V = Decimal("0.9")  # Receiver, difference. Data sheet SLLSFP9, read.
-CAN_RECESSIVE_UP_TO_V = Decimal("0.5")  # Same source.
-VPW_HIGH_V = Decimal("4.25")  # A receiver takes this and more as active. SAE J1850, from memory.
-VPW_LOW_V = Decimal("3.5")  # And this and less as passive. Same source.
 
 # Common practice: no single authority.
 CAN_PAIR_BANDS = {
@@ -184,9 +180,9 @@ def can_state(canh: float, canl: float) -> str:
     The difference is taken of the decimals as typed: 2.9 V and 2.0 V make 0.9 V.
     """
     difference = exact(canh) - exact(canl)
-    if difference >= CAN_DOMINANT_FROM_V:
+    if difference >= exact(limits.CAN_RECEIVED_DOMINANT_V):
         return "dominant"
-    return "recessive" if difference <= CAN_RECESSIVE_UP_TO_V else "undefined"
+    return "recessive" if difference <= exact(limits.CAN_RECEIVED_RECESSIVE_V) else "undefined"
 
 
 @computation(
@@ -216,11 +212,11 @@ def vpw_bus_verdict(
     if volts is None or vbat is None:
         missing = "volts" if volts is None else "vbat"
         raise Refused(missing, "A steady bus is judged by its voltage and the battery's.", "a number in V")
-    if exact(volts) >= exact(vbat) - 1:
+    if exact(volts) >= exact(vbat) - exact(limits.NEAR_BATTERY_V):
         return "short-to-power"
-    if volts <= 0.5:
+    if volts <= limits.NEAR_GROUND_V:
         return "idle-or-short-to-ground"
-    return "held-active" if volts > 6 else "floating-or-resistive-fault"
+    return "held-active" if volts > limits.VPW_HELD_V else "floating-or-resistive-fault"
 
 
 def pair_words(ohms: float) -> str:
@@ -234,6 +230,6 @@ def _moving_vpw_verdict(high: float | None, low: float | None) -> str:
         raise Refused(missing, "A bus that moves is judged by its tops and its bottoms.", "a number in V")
     if low > high:
         raise Refused("low", f"Bottoms of {low:g} V lie above tops of {high:g} V.", "at most the tops")
-    if exact(high) < VPW_HIGH_V:
+    if exact(high) < exact(limits.VPW_WEAK_HIGH_V):
         return "weak-high"
-    return "low-not-reached" if exact(low) > VPW_LOW_V else "normal-traffic"
+    return "low-not-reached" if exact(low) > exact(limits.VPW_HIGH_LOW_V) else "normal-traffic"

@@ -8,7 +8,12 @@ from typing import Literal
 
 import numpy as np
 
-from diagnostics.captures.bus_levels import CAN_RECEIVED_RECESSIVE_V, VPW_HIGH_LOW_V, VPW_WEAK_HIGH_V
+from diagnostics.captures.bus_levels import (
+    CAN_RECEIVED_DOMINANT_V,
+    CAN_RECEIVED_RECESSIVE_V,
+    VPW_HIGH_LOW_V,
+    VPW_WEAK_HIGH_V,
+)
 from diagnostics.captures.decoding.activity import MOST_EDGES, Activity, Floats, Thresholds, from_volts
 from diagnostics.captures.decoding.can import decode_can
 from diagnostics.captures.decoding.frames import Decoded
@@ -26,8 +31,7 @@ _DECODERS: dict[Protocol, Callable[[Activity], Decoded]] = {
     "K line": decode_kline,
 }
 
-CAN_DOMINANT_V = 0.9  # Receiver of a bus driver, difference. Data sheet SLLSFP9, read.
-CAN_DIFFERENCE = Thresholds(CAN_RECEIVED_RECESSIVE_V, CAN_DOMINANT_V)
+CAN_DIFFERENCE = Thresholds(CAN_RECEIVED_RECESSIVE_V, CAN_RECEIVED_DOMINANT_V)
 VPW_RECEIVER = Thresholds(VPW_HIGH_LOW_V, VPW_WEAK_HIGH_V)
 SUPPLY_PARTS = {"LIN": (0.4, 0.6), "K line": (0.3, 0.7)}  # Data sheet NCV7329; ISO 14230-1:2012 8.2. Read.
 LOGIC = Thresholds(0.3, 0.7)
