@@ -29,9 +29,7 @@ CAN_RECESSIVE_V = (2.0, 3.0)  # Each wire, no load.
 CAN_HIGH_DOMINANT_V = (2.75, 4.5)  # CANH, load of 50 to 65 ohm.
 CAN_LOW_DOMINANT_V = (0.5, 2.25)  # CANL, same load.
 CAN_DIFFERENCE_DOMINANT_V = (1.5, 3.0)  # Across the pair, same load.
-CAN_RECEIVED_DOMINANT_V = (
-    0.9  # Receivers take this and more, across the pair, for dominant. Same sheet, read.
-)
+CAN_RECEIVED_DOMINANT_V = 0.9  # Receivers take this and more for dominant. Data sheet SLLSFP9, read.
 CAN_RECEIVED_RECESSIVE_V = 0.5  # And up to this for recessive. Same sheet.
 CAN_SUM_V = (4.5, 5.5)  # The sum of the two wires stays near 5 V. Common practice.
 CAN_ASLEEP_V = 0.1  # A sleeping bus rests at 0 V within this. Data sheet SLLSF80B, read.

@@ -7,18 +7,12 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
 
 from diagnostics.recording.entries import amend, keep, new_ref, place_after, writing
 from shared.pictures import Picture
-from shared.shelf import Shelf
 from shop.models import Photo, RepairOrder
-
-
-def shelf() -> Shelf:
-    """Return where the photos are kept."""
-    return Shelf(settings.PHOTOS_DIR)
+from shop.photos import shelf
 
 
 def add_photos(

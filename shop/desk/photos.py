@@ -1,13 +1,12 @@
 """The photos of a job, as files."""
 
-from django.conf import settings
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
 from shared.access import roles
-from shared.shelf import Shelf
 from shop.models import Photo
+from shop.photos import shelf
 
 
 @roles("advisor", "technician", "owner")
@@ -26,7 +25,7 @@ def photo_small(request, pk):
 
 def _file(sha256):
     try:
-        picture = Shelf(settings.PHOTOS_DIR).path(sha256).read_bytes()
+        picture = shelf().path(sha256).read_bytes()
     except FileNotFoundError:
         raise Http404("The file of this photo is not there. Restore it from a backup.") from None
     response = HttpResponse(picture, content_type="image/jpeg")
