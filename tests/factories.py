@@ -12,13 +12,20 @@ from diagnostics.models import (
     Calibration,
     Capture,
     Cause,
+    CircuitMap,
     Claim,
     CodeMeaning,
     CustomerTrial,
     Event,
     Explanation,
+    FaultSearch,
     Instrument,
     InstrumentRange,
+    MapPhoto,
+    MapPlace,
+    MapTest,
+    MapWire,
+    MapZone,
     Protocol,
     ProtocolStep,
     RequiredStep,
@@ -26,6 +33,7 @@ from diagnostics.models import (
     Scan,
     ScanCode,
     ScanModule,
+    SearchTiming,
     Suspect,
     TestKind,
     TestRun,
@@ -454,3 +462,88 @@ class CaptureFactory(InsideFactory):
     sha256 = factory.Sequence(lambda n: f"{n:064x}")
     size = 100
     original_name = "crank.csv"
+
+
+class CircuitMapFactory(DjangoModelFactory):
+    class Meta:
+        model = CircuitMap
+
+    title = "Body line, two hubs"
+    topology = "bus"
+    made_by = "Isa Renk"
+    made_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+
+class MapZoneFactory(DjangoModelFactory):
+    class Meta:
+        model = MapZone
+
+    circuit_map = factory.SubFactory(CircuitMapFactory)
+    key = factory.Sequence(lambda n: f"zone{n}")
+    label = "rear bench out"
+    open_minutes = 8
+    close_minutes = 6
+
+
+class MapPlaceFactory(DjangoModelFactory):
+    class Meta:
+        model = MapPlace
+
+    circuit_map = factory.SubFactory(CircuitMapFactory)
+    key = factory.Sequence(lambda n: f"U{n}")
+    kind = "module"
+    label = "wiper unit"
+
+
+class MapWireFactory(DjangoModelFactory):
+    class Meta:
+        model = MapWire
+
+    circuit_map = factory.SubFactory(CircuitMapFactory)
+    key = factory.Sequence(lambda n: f"w{n}")
+    start = factory.SubFactory(MapPlaceFactory, circuit_map=factory.SelfAttribute("..circuit_map"))
+    end = factory.SubFactory(MapPlaceFactory, circuit_map=factory.SelfAttribute("..circuit_map"))
+
+
+class MapTestFactory(DjangoModelFactory):
+    class Meta:
+        model = MapTest
+
+    circuit_map = factory.SubFactory(CircuitMapFactory)
+    key = factory.Sequence(lambda n: f"unplug_U{n}")
+    minutes = 3
+
+
+class MapPhotoFactory(DjangoModelFactory):
+    class Meta:
+        model = MapPhoto
+
+    place = factory.SubFactory(MapPlaceFactory)
+    caption = "Hub B under the bench floor"
+    sha256 = "a" * 64
+    small_sha256 = "b" * 64
+    width = 400
+    height = 300
+    entered_by = "Isa Renk"
+    entered_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+
+class FaultSearchFactory(InsideFactory):
+    class Meta:
+        model = FaultSearch
+
+    ref = factory.Sequence(lambda n: f"F{n}")
+    complaint_ref = "C1"
+    document = factory.LazyFunction(lambda: {"title": "Body line dead"})
+    started_by = "Isa Renk"
+    started_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+
+class SearchTimingFactory(DjangoModelFactory):
+    class Meta:
+        model = SearchTiming
+
+    search = factory.SubFactory(FaultSearchFactory)
+    run_ref = "T1"
+    test = "unplug_U4"
+    minutes = 3

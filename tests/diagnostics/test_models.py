@@ -15,13 +15,20 @@ from tests.factories import (
     CalibrationFactory,
     CaptureFactory,
     CauseFactory,
+    CircuitMapFactory,
     ClaimFactory,
     CodeMeaningFactory,
     CustomerTrialFactory,
     EventFactory,
     ExplanationFactory,
+    FaultSearchFactory,
     InstrumentFactory,
     InstrumentRangeFactory,
+    MapPhotoFactory,
+    MapPlaceFactory,
+    MapTestFactory,
+    MapWireFactory,
+    MapZoneFactory,
     OrderFactory,
     ProtocolFactory,
     ProtocolStepFactory,
@@ -30,6 +37,7 @@ from tests.factories import (
     ScanCodeFactory,
     ScanFactory,
     ScanModuleFactory,
+    SearchTimingFactory,
     SuspectFactory,
     TestKindFactory,
     TestRunFactory,
@@ -55,7 +63,46 @@ def superseded_without_a_reason():
     return changed(run, superseded_by=TestRunFactory(order=run.order))
 
 
+def inside_itself():
+    zone = MapZoneFactory()
+    return changed(zone, inside=zone)
+
+
+def from_and_to_one_place():
+    wire = MapWireFactory()
+    return changed(wire, end=wire.start)
+
+
 BROKEN = {
+    "circuit_map_has_title": lambda: changed(CircuitMapFactory(), title=""),
+    "circuit_map_topology_known": lambda: changed(CircuitMapFactory(), topology="web"),
+    "circuit_map_state_known": lambda: changed(CircuitMapFactory(), state="lost"),
+    "circuit_map_two_lines_are_a_bus": lambda: changed(CircuitMapFactory(topology="feed"), lines=2),
+    "circuit_map_years_in_order": lambda: changed(CircuitMapFactory(), year_from=2019, year_to=2012),
+    "mapzone_key_once": lambda: again(MapZoneFactory()),
+    "mapzone_has_key": lambda: changed(MapZoneFactory(), key=""),
+    "map_zone_minutes_not_negative": lambda: changed(MapZoneFactory(), open_minutes=Decimal("-1")),
+    "map_zone_not_inside_itself": inside_itself,
+    "mapplace_key_once": lambda: again(MapPlaceFactory()),
+    "mapplace_has_key": lambda: changed(MapPlaceFactory(), key=""),
+    "map_place_kind_known": lambda: changed(MapPlaceFactory(), kind="cupboard"),
+    "map_place_fitted_known": lambda: changed(MapPlaceFactory(), fitted="perhaps"),
+    "mapwire_key_once": lambda: again(MapWireFactory()),
+    "mapwire_has_key": lambda: changed(MapWireFactory(), key=""),
+    "map_wire_joins_two_places": from_and_to_one_place,
+    "map_test_key_once": lambda: again(MapTestFactory()),
+    "map_test_minutes_above_zero": lambda: changed(MapTestFactory(), minutes=Decimal(0)),
+    "map_photo_has_caption": lambda: changed(MapPhotoFactory(), caption=""),
+    "faultsearch_ref_once": lambda: changed(again(FaultSearchFactory()), complaint_ref="C2"),
+    "faultsearch_has_ref": lambda: changed(FaultSearchFactory(), ref=""),
+    "fault_search_one_running": lambda: changed(again(FaultSearchFactory()), ref="F999"),
+    "fault_search_has_complaint": lambda: changed(FaultSearchFactory(), complaint_ref=""),
+    "fault_search_end_is_whole": lambda: changed(FaultSearchFactory(), ended_at=NOON, end="found"),
+    "fault_search_stopped_has_reason": lambda: changed(
+        FaultSearchFactory(), ended_at=NOON, ended_by="Isa Renk", end="stopped"
+    ),
+    "search_timing_once": lambda: again(SearchTimingFactory()),
+    "search_timing_not_negative": lambda: changed(SearchTimingFactory(), minutes=Decimal("-1")),
     "capture_ref_once": lambda: again(CaptureFactory()),
     "capture_has_ref": lambda: CaptureFactory.build(ref="", order=OrderFactory()),
     "capture_phase_known": lambda: changed(CaptureFactory(), phase="amid"),
