@@ -30,6 +30,7 @@ Quantity = Literal[
 ]
 
 PULLING_FROM_ONE_PLACE = frozenset(("pulls_bus", "short_to_ground", "short_to_power"))
+STAYS_AFTER_SWAP = ("unfed", "unlisted")  # A new unit in a plug without supply is silent too.
 UNLOADED_MISS = 0.3  # A high resistance reads as good without load. Common practice, fault-isolation.md 7.
 UNIT_SHORT_SHOWN = 0.5  # A unit that holds the pair shows it asleep about every second time. Invented.
 OHM_BANDS: tuple[tuple[str, float, float], ...] = (
@@ -102,7 +103,7 @@ def _left(network: Network, defects: Defects, probe: Probe) -> Defects:
     return tuple(
         defect
         for defect in defects
-        if (not defect.at or defect.at not in probe.swapped)
+        if (defect.at not in probe.swapped or defect.kind in STAYS_AFTER_SWAP)
         and not _leaves_with_bar(network, defect, probe.part)
     )
 

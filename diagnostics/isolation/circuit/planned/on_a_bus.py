@@ -27,7 +27,7 @@ _BAND_WORDS = {
 def tests_of_bus(bench: Bench) -> list[Planned]:
     """Return the tests worth thinking of for the confirmed symptom."""
     if bench.watch.probe.quantity == "answers":
-        return _for_a_silent_unit(bench)
+        return [test for unit in bench.options.symptom.silent for test in _for_a_silent_unit(bench.at(unit))]
     units = [place.id for place in bench.circuit.of_kind("module") if place.fitted != "no"]
     joints = [place.id for place in bench.circuit.of_kind("hub", "splice", "connector", "end_resistor")]
     fixed = [wire.id for wire in bench.circuit.wires if not wire.removable]

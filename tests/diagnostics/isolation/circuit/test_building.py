@@ -8,7 +8,17 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 from diagnostics.catalogue import load
-from diagnostics.isolation.circuit import CircuitError, Options, Override, Symptom, build, template
+from diagnostics.isolation.circuit import (
+    Circuit,
+    CircuitError,
+    Options,
+    Override,
+    Place,
+    Symptom,
+    Wire,
+    build,
+    template,
+)
 from diagnostics.isolation.circuit.building import priors_of
 from tests.diagnostics.isolation.circuit.circuits import problems
 
@@ -148,11 +158,52 @@ def test_one_silent_unit_leaves_its_own_faults_and_whether_it_is_fitted():
     }
 
 
-def test_a_dead_load_of_two_on_one_fuse_clears_what_both_share():
+def test_a_dead_load_suspects_its_whole_way_from_source_to_ground():
     circuit = template("feed_chain", "F1\nwiper motor\nG1")
     built = build(circuit, Options(symptom=Symptom(loads_dead=("wiper_motor",))))
 
     assert {"blown_f1", "contact_f1", "dead_wiper_motor", "lost_g1", "nofeed_battery"} <= ids(built.document)
+
+
+def test_two_units_silenced_by_nothing_in_common_are_two_faults_without_being_asked_for():
+    silent = Symptom(bus="alive", silent=("ramp_unit", "heater_unit"))
+    document = stars(Options(symptom=silent, error=0.0)).document
+
+    pairs = [one for one in document["candidates"] if one["kind"] == "compound"]
+    assert sum(one["prior"] for one in pairs) == pytest.approx(0.97 * 0.85)
+    assert "both_dead_ramp_unit_unfed_heater_unit" in ids(document)
+    assert "both_dead_ramp_unit_unfed_ramp_unit" not in ids(document)
+    assert row(document, "swap_ramp_unit", "both_dead_ramp_unit_unfed_heater_unit") == [1, 0]
+    assert row(document, "swap_heater_unit", "both_dead_ramp_unit_unfed_heater_unit") == [0, 1]
+
+
+def test_a_whole_hub_that_is_silent_is_one_fault_in_what_its_units_share():
+    silent = Symptom(bus="alive", silent=("rear_door_unit", "ramp_unit", "heater_unit"))
+
+    assert ids(stars(Options(symptom=silent)).document) == {"poor_hub_b", "open_w5", "other"}
+
+
+def test_a_dead_unit_does_not_disturb_and_an_unlisted_symptom_keeps_whatever_would_be_noticed():
+    noisy = stars(Options(symptom=Symptom(bus="noisy")))
+    unknown = stars(Options())
+
+    reasons = {left.label: left.reason for left in noisy.left_out}
+    assert reasons["pump unit does not work"] == "A unit that does not talk disturbs nobody."
+    assert {"dead_pump_unit", "pull_pump_unit", "wet_hub_a"} <= ids(unknown.document)
+
+
+def test_of_two_loads_a_dead_one_clears_what_feeds_the_other():
+    places = [("B", "source"), ("F", "fuse"), ("T", "splice"), ("L", "load"), ("M", "load"), ("G", "ground")]
+    ends = [("B", "F"), ("F", "T"), ("T", "L"), ("T", "M"), ("L", "G"), ("M", "G")]
+    circuit = Circuit(
+        "feed",
+        tuple(Place(*place) for place in places),
+        tuple(Wire(f"w{n}", *pair) for n, pair in enumerate(ends)),
+    )
+    built = build(circuit, Options(symptom=Symptom(loads_dead=("L",))))
+
+    assert ids(built.document) == {"dead_L", "open_w2", "open_w4", "other"}
+    assert "It also stops the M, which is working." in {left.reason for left in built.left_out}
 
 
 def test_a_symptom_that_names_nothing_on_the_map_is_refused():
