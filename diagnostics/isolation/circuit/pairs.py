@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from itertools import combinations
 
 from diagnostics.isolation.circuit.built import Component, Options
+from diagnostics.isolation.circuit.names import as_id
 from diagnostics.isolation.circuit.physics import Network
-from diagnostics.isolation.circuit.suspects import Suspect, explains
+from diagnostics.isolation.circuit.suspects import Suspect, explains, short
 
 PAIRED = 12  # How many of the likeliest are paired; 66 pairs at most.
 PAIR_SHARE = 0.05  # Share of all pairs together. Invented.
@@ -59,20 +60,14 @@ def _are_two(one: Suspect, other: Suspect, are_parts: bool) -> bool:
 def _pair(one: Suspect, other: Suspect, weight: float) -> Suspect:
     parts = f"{one.component.component} and {other.component.component}"
     return Suspect(
-        id=_id(one, other),
+        id=as_id(f"both_{one.id}_{other.id}"),
         label=f"two at once: {one.label}; {other.label}",
         kind="compound",
         at="",
         defects=one.defects + other.defects,
-        group=f"both_{one.group}_{other.group}"[:64],
-        component=Component(parts[:64], f"{one.component.mode}; {other.component.mode}"),
+        group=as_id(f"both_{one.group}_{other.group}"),
+        component=Component(short(parts), f"{one.component.mode}; {other.component.mode}"),
         weight=weight,
         members=(one.id, other.id),
         is_static=one.is_static and other.is_static,
     )
-
-
-def _id(one: Suspect, other: Suspect) -> str:
-    """Both ids where they fit, else their ends, which carry the place."""
-    whole = f"both_{one.id}_{other.id}"
-    return whole if len(whole) <= 64 else f"both_{one.id[-29:]}_{other.id[-29:]}"

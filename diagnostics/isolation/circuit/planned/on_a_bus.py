@@ -12,7 +12,7 @@ from diagnostics.isolation.circuit.planned.taking_off import bars, bypasses, leg
 
 END_OHM = (100.0, 140.0)
 PAIR_OHM = (50.0, 70.0)
-ONE_END_OHM = (100.0, 140.0)
+ONE_END_OHM = (70.0, 200.0)  # The band in which a reading counts as one end resistor.
 MOST_CALLS = 12
 LEAK_KOHM = 1.0  # A few ohms is a short; the maker's figure wins. Common practice.
 _BAND_WORDS = {
@@ -170,7 +170,7 @@ def pair_readings(bench: Bench) -> list[Planned]:
     Two end resistors of 120 ohm read 60, one 120, none open (ISO 11898-2, common practice).
     """
     root = bench.network.root
-    made = [_pair(bench, "pair_ohm", "", Probe("bus_state", root), PAIR_OHM)]
+    made = [_pair(bench, "pair", "", Probe("bus_state", root), PAIR_OHM)]
     ends = [place.id for place in bench.circuit.of_kind("end_resistor")]
     for wire in bench.circuit.wires:
         if wire.removable and bench.network.lies_between(wire.id, ends[0], ends[1]):

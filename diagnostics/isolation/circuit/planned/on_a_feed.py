@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnostics.isolation.circuit.names import as_id
 from diagnostics.isolation.circuit.physics import Probe
 from diagnostics.isolation.circuit.physics.feed import is_fed_side
 from diagnostics.isolation.circuit.places import Place
@@ -185,7 +186,7 @@ def _short(bench: Bench, fuse: Place, first: str, parted: Place | None) -> Plann
     probe = Probe("resistance_to_ground", first, part, false_alarm=bench.error, miss=bench.error)
     done = f"{parted.name} parted" if parted else "loads unplugged"
     return Planned(
-        f"short_{fuse.id}_{parted.id}" if parted else f"short_{fuse.id}",
+        as_id(f"short_{fuse.id}_{parted.id}") if parted else f"short_{fuse.id}",
         f"Path to ground behind {fuse.name}, {done}",
         "measure",
         MINUTES["short"] + (MINUTES["unplug"] if parted else 0.0),

@@ -2,6 +2,7 @@
 
 import time
 from dataclasses import replace
+from itertools import pairwise
 
 import jsonschema
 import pytest
@@ -60,6 +61,8 @@ def _check_numbers(document):
 
 
 def _check_references(document):
+    for part in ("candidates", "tests", "zones"):
+        assert len(ids(document, part)) == len(document[part])
     zones, tests = ids(document, "zones"), ids(document, "tests")
     for test in document["tests"]:
         assert set(test["zones"]) <= zones
@@ -79,8 +82,17 @@ def _check_listens(built):
         outcomes = [outcome["id"] for outcome in test["outcomes"]]
         assert list(heard.says) == list(heard.observation) == outcomes
         assert 0 < len(heard.point) <= 64
+        _check_limits(test["outcomes"], heard)
     assert set(built.components) == ids(built.document)
     assert all(len(part.component) <= 64 for part in built.components.values())
+
+
+def _check_limits(outcomes, heard):
+    """The verdict on a number by its limits is that of the outcome whose range holds it."""
+    for outcome in outcomes if heard.unit else ():
+        low, high = outcome.get("from", 0.0), outcome.get("to", 1e9)
+        inside = (heard.lo or 0.0) <= (low + high) / 2 <= (1e9 if heard.hi is None else heard.hi)
+        assert heard.says[outcome["id"]] == ("pass" if inside else "fail"), (heard.code, outcome)
 
 
 def _columns(document):
@@ -393,7 +405,7 @@ def test_a_number_is_heard_by_the_range_that_holds_it():
 
     drop = next(test for test in built.document["tests"] if test["id"] == "fuse_drop_f14")
     assert [(one.get("from"), one.get("to")) for one in drop["outcomes"]] == [(0.0, 0.385), (0.385, None)]
-    ohm = next(test for test in pair.document["tests"] if test["id"] == "pair_ohm")
+    ohm = next(test for test in pair.document["tests"] if test["id"] == "pair")
     assert [one["id"] for one in ohm["outcomes"]] == ["touching", "about_40", "about_60", "about_120", "open"]
     assert [one["from"] for one in ohm["outcomes"]] == [0, 20, 50, 70, 200]
 
@@ -419,6 +431,22 @@ def test_the_best_pair_is_that_of_the_two_that_were_believed_most():
     assert [one["members"] for one in document["candidates"] if one["kind"] == "compound"] == [
         ["pull_ramp_unit", "chafe_w2"]
     ]
+
+
+def test_the_longest_ids_make_suspects_and_tests_of_their_own(schema):
+    ids_ = {name: f"{name}{'x' * 39}" for name in "BFXYLG"}
+    kinds = dict(zip("BFXYLG", ("source", "fuse", "connector", "connector", "load", "ground"), strict=True))
+    circuit = Circuit(
+        "feed",
+        tuple(Place(ids_[name], kinds[name], "n" * 60) for name in "BFXYLG"),
+        tuple(Wire(f"w{a}", ids_[a], ids_[b]) for a, b in pairwise("BFXYLG")),
+    )
+    built = build(circuit, Options(pairs="all"))
+
+    jsonschema.Draft202012Validator(schema).validate(built.document)
+    for part in ("candidates", "tests"):
+        assert len(ids(built.document, part)) == len(built.document[part])
+    _check_listens(built)
 
 
 # --- agreement with the catalogue, and speed ---
