@@ -76,10 +76,10 @@ def _columns(document):
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(problem=problems())
-def test_any_map_and_symptom_make_a_valid_problem(schema, problem):
+def test_any_map_and_symptom_make_a_valid_problem(refuse_invalid, problem):
     built = build(*problem)
 
-    jsonschema.Draft202012Validator(schema).validate(built.document)
+    refuse_invalid(built.document)
     _check_numbers(built.document)
     _check_references(built.document)
     _check_listens(built)
@@ -136,6 +136,36 @@ SHOWN = [
     ("feed_chain", "F1\nplug X2\nwiper switch\nwiper motor\nG1", Options(intermittent=True)),
     ("supply_tree", "F14: trailer unit, rear wash\nF2: radio ?", Options()),
 ]
+
+
+@pytest.mark.parametrize(("shape", "names", "options"), SHOWN)
+def test_a_problem_of_each_shape_has_no_fault_that_the_form_names(schema, shape, names, options):
+    document = build(template(shape, names), options).document
+
+    assert [fault.message for fault in jsonschema.Draft202012Validator(schema).iter_errors(document)] == []
+
+
+def _believed(document, truth):
+    """Groups by plain Bayes after every test has read what is likeliest if `truth` is the cause."""
+    weights = {one["id"]: one["prior"] for one in document["candidates"]}
+    for test in document["tests"]:
+        rows = {id: row(document, test["id"], id) for id in weights}
+        seen = max(range(len(rows[truth])), key=lambda place: rows[truth][place])
+        weights = {id: weight * rows[id][seen] for id, weight in weights.items()}
+    groups = {}
+    for one in document["candidates"]:
+        group = one.get("group", one["id"])
+        groups[group] = groups.get(group, 0.0) + weights[one["id"]]
+    return {group: weight / sum(groups.values()) for group, weight in groups.items()}
+
+
+@pytest.mark.parametrize(("shape", "names", "options"), SHOWN)
+def test_all_tests_together_lead_to_the_repair_of_whatever_is_wrong(shape, names, options):
+    document = build(template(shape, names), options).document
+
+    for one in document["candidates"]:
+        if one["kind"] != "catch_all":
+            assert _believed(document, one["id"])[one["group"]] > 0.5, one["id"]
 
 
 @pytest.mark.parametrize(("shape", "names", "options"), SHOWN)
