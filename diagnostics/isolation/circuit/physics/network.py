@@ -30,6 +30,7 @@ class Network:
             self._next[wire.end].append(wire.id)
         self._kinds: dict[tuple[Kind, ...], frozenset[str]] = {}
         self.fuses_before: dict[str, tuple[str, ...]] = {}
+        self._cuts: dict[tuple[tuple[str, ...], tuple[str, ...]], frozenset[Cut]] = {}
         self._stops: dict[frozenset[Cut], dict[str, set[str]]] = {}
         self._regions: dict[tuple[str, frozenset[Cut], frozenset[str]], frozenset[str]] = {}
 
@@ -88,6 +89,12 @@ class Network:
 
     def cuts(self, part: Iterable[str], bridge: Iterable[str] = ()) -> frozenset[Cut]:
         """Return the ends that stand open after parting and unplugging; `bridge` joins wires back."""
+        key = (tuple(part), tuple(bridge))
+        if key not in self._cuts:
+            self._cuts[key] = self._open_ends(*key)
+        return self._cuts[key]
+
+    def _open_ends(self, part: tuple[str, ...], bridge: tuple[str, ...]) -> frozenset[Cut]:
         joined = set(bridge)
         made: set[Cut] = set()
         for id in part:

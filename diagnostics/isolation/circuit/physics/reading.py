@@ -99,7 +99,7 @@ def reads_wrong(network: Network, defects: Defects, probe: Probe) -> bool:
 
 def _left(network: Network, defects: Defects, probe: Probe) -> Defects:
     """What is still wrong after swapping parts and taking bars out."""
-    if not probe.swapped and len(probe.part) < 2:
+    if not defects or (not probe.swapped and len(probe.part) < 2):
         return defects
     return tuple(
         defect

@@ -14,6 +14,7 @@ END_OHM = (100.0, 140.0)
 PAIR_OHM = (50.0, 70.0)
 ONE_END_OHM = (70.0, 200.0)  # The band in which a reading counts as one end resistor.
 MOST_CALLS = 12
+SEEN_ACROSS = ("open", "pulls_bus", "socket_lies")  # What can change the resistance across a pair.
 LEAK_KOHM = 1.0  # A few ohms is a short; the maker's figure wins. Common practice.
 _BAND_WORDS = {
     "touching": "below 20 ohm: the wires touch",
@@ -247,10 +248,16 @@ def pair_reader(bench: Bench, probe: Probe) -> Reader:
     """Return the row of the bands of resistance under a probe."""
     read = Probe(probe.quantity, probe.at, probe.part, miss=2 * bench.error)
 
+    network = bench.network
+    seen = network.region(probe.at, network.cuts(probe.part))
+    sound = pair_row(network, (), read)
+
     def reads(defects: Defects) -> Row:
         if any(defect.kind == "unlisted" for defect in defects):
             return tuple(1 / len(OHM_BANDS) for _ in OHM_BANDS)
-        return pair_row(bench.network, defects, read)
+        if not any(defect.kind in SEEN_ACROSS and defect.at in seen for defect in defects):
+            return sound
+        return pair_row(network, defects, read)
 
     return reads
 
