@@ -97,7 +97,7 @@ def test_a_line_that_is_no_question_is_refused(text, field, told):
     [
         ({"test": "bar_out"}, "history", "must be a list", '{"test": id'),
         (["bar_out"], "history[0]", "names a test and the outcome", '{"test": id'),
-        (done(("bar_out", "up")) + [{"test": "bar_out"}], "history[1]", "names a test", '{"test": id'),
+        ([*done(("bar_out", "up")), {"test": "bar_out"}], "history[1]", "names a test", '{"test": id'),
         (done(("unplug_moon", "up")), "history[0].test", "no test 'unplug_moon'", "unplug_pump"),
         (done(("bar_out", "sideways")), "history[0].outcome", "cannot read 'sideways'", "one of up, down"),
         ([{"test": 7, "outcome": "up"}], "history[0]", "names a test", '{"test": id'),

@@ -86,7 +86,7 @@ def test_a_search_that_has_ended_says_what_to_do(star, tmp_path):
 def test_contradicting_readings_end_the_command_with_their_names(star, tmp_path):
     path = history(tmp_path, ("bar_out", "up"), ("unplug_pump", "up"))
 
-    with pytest.raises(CommandError, match="These 2 cannot all be true: 1. “take the bar out"):
+    with pytest.raises(CommandError, match=r"These 2 cannot all be true: 1\. “take the bar out"):
         run("next_test", star, "--history", path)
 
 

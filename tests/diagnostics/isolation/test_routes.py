@@ -193,8 +193,8 @@ def test_equal_units_turn_where_the_closed_form_says():
     assert found.suspects_left == closed["pays_above_units"] == 8
     assert 8 + found.added_minutes == pytest.approx(closed["pays_above_minutes"], abs=0.2)
     assert found.words == (
-        "The hub first pays if more than 8 suspects are left and the easy ones take longer than about 7.5 min "
-        "each (8 as planned)."
+        "The hub first pays if more than 8 suspects are left and the easy ones take longer than about 7.5 "
+        "min each (8 as planned)."
     )
 
 
