@@ -177,5 +177,6 @@ def test_a_look_that_clears_one_of_many_is_not_said_to_cut():
     fitted["likelihood"]["by_candidate"]["horn"] = [0.0, 1.0]
 
     assert told("fitted", tests=[fitted]) == (
-        "Of 7 suspects it leaves 6 if the line comes up (44 in 100), all of them if it stays down (57 in 100).",
+        "Of 7 suspects it leaves 6 if the line comes up (44 in 100), all of them if it stays "
+        "down (57 in 100).",
     )

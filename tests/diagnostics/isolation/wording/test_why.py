@@ -34,9 +34,7 @@ def changes(*history, **options):
 def test_the_reason_names_the_test_its_price_and_the_split():
     found = reason(test="bar_out")
 
-    assert found.sentences[0] == (
-        "Take the bar out at the hub (19 min to get in, 13 min to refit, 2 min to do)."
-    )
+    assert found.sentences[0] == ("Take the bar out at the hub (19 min to get in, 13 to refit, 2 to do).")
     assert found.sentences[1].startswith("Cuts 7 suspects to 3 if the line comes up")
 
 
