@@ -18,7 +18,10 @@ def told(test, document):
 
 def test_the_bar_at_hub_b_is_priced_as_printed():
     """11 min to get in, 8 to refit, 2 to do."""
-    assert terms_of(two_hubs_hard_fault()).price_words("bar_b_out", ()) == "11 min to get in, 8 to refit, 2 to do"
+    assert (
+        terms_of(two_hubs_hard_fault()).price_words("bar_b_out", ())
+        == "11 min to get in, 8 to refit, 2 to do"
+    )
 
 
 def test_the_bar_at_hub_b_splits_as_printed():

@@ -59,7 +59,7 @@ def test_a_route_says_its_minutes_its_spread_and_the_price_of_the_list():
 
     words = found["hub"].words
     assert words.startswith("Starting with “take the bar out at the hub”: ")
-    assert "Half of such faults are found by " in words
+    assert "of such faults are found by " in words
     assert "Keeping to this order whatever it reads" in words
 
 
