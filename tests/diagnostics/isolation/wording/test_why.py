@@ -148,6 +148,7 @@ def test_no_chance_is_rounded_away_to_certainty():
 @pytest.mark.parametrize(
     ("ends", "said"),
     [
+        (((36, 1.0),), "Nine in ten of such faults are found by 36 min."),
         (((25, 0.5), (70, 0.45)), "Half of such faults are found by 25 min, nine in ten by 70 min."),
         (
             ((25, 0.5),),
