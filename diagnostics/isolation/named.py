@@ -145,7 +145,8 @@ def looks_words(answer: Mapping[str, float], given: Mapping[str, Any]) -> str:
     target = given.get("target") or 0.05
     chance = f"{left * 100:.0f}" if left >= 0.005 else "under 1"
     more = f"{needed - looks} more to get below" if needed > looks else "enough to be below"
-    return f"After {looks} clean {'look' if looks == 1 else 'looks'} {chance} in 100 are left: {more} {target * 100:g} in 100."
+    done = "1 clean look" if looks == 1 else f"{looks} clean looks"
+    return f"After {done} {chance} in 100 are left: {more} {target * 100:g} in 100."
 
 
 @computation(
