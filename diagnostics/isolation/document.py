@@ -89,9 +89,10 @@ def _of_zones(zones: Sequence[Mapping[str, Any]]) -> Iterator[Fault]:
     for zone, outer in inside.items():
         if outer is not None and outer not in inside:
             yield Fault(f"zones.{zone}.inside", f"There is no zone '{outer}'.")
-    yield from _cycles(
-        "zones", {zone: [out for out in [outer] if out in inside] for zone, outer in inside.items()}
-    )
+    leads_to: dict[str, list[str]] = {zone: [] for zone in inside}
+    for zone, outer in inside.items():
+        leads_to[zone].extend([outer] if outer in inside else [])
+    yield from _cycles("zones", leads_to)
 
 
 def _of_candidates(candidates: Sequence[Mapping[str, Any]], document: Mapping[str, Any]) -> Iterator[Fault]:
