@@ -103,15 +103,21 @@ class Columns:
             start, width = (-sizes.JOINT / 2 if len(sides) == 2 else start), sizes.JOINT
         inset = 0.0 if is_first or len(sides) == 2 else sizes.SPINE_AT + 9
         y = self._notes(branch, side.rect(start, y, width, 0), y, inset)
-        stands_beside = len(sides) == 2 and self.sheet.has_zone(place)
-        has_head = self.sheet.has_zone(place) and not stands_beside
-        y += sizes.HEAD if has_head else sizes.MARGIN if stands_beside else 0.0
+        has_zone = self.sheet.has_zone(place) and not self._is_joint(branch, beside, sides, level)
+        stands_beside, has_head = has_zone and len(sides) == 2, has_zone and len(sides) == 1
+        y += (
+            sizes.HEAD
+            if has_head
+            else sizes.MARGIN
+            if stands_beside
+            else self._joint_shift(branch, sides, level)
+        )
         box = self.sheet.put(place, side, start, y, width)
         if has_head:
             self.sheet.panel(place.zone, box, inset=inset if side.sign > 0 else 0.0)
         elif stands_beside:
             self.sheet.panel_beside(place.zone, box)
-        return box, box.bottom + (sizes.MARGIN if self.sheet.has_zone(place) else 0.0)
+        return box, box.bottom + (sizes.MARGIN if has_zone else 0.0)
 
     def _notes(self, branch: Branch, box: Rect, y: float, inset: float) -> float:
         """Name the extra links of a place above its box."""
@@ -147,8 +153,9 @@ class Columns:
     def _top_of(self, branch: Branch, sides: tuple[Side, ...], y: float, level: int) -> float:
         """Where the upper edge of the box will be if its room begins at y."""
         y += LINE * len(self.plan.notes.get(branch.place.id, []))
-        if not self.sheet.has_zone(branch.place):
-            return y
+        is_joint = self._is_joint(branch, split(branch, level)[0], sides, level)
+        if is_joint or not self.sheet.has_zone(branch.place):
+            return y + self._joint_shift(branch, sides, level)
         return y + (sizes.MARGIN if len(sides) == 2 else sizes.HEAD)
 
     # ---- one branch in the line of its joint
@@ -160,7 +167,32 @@ class Columns:
             and 0 < len(beside) <= len(sides)
             and all(child.is_leaf for child in beside)
             and branch.place.id not in self.plan.looped
+            # A panel of its own needs the room beside it; that of its branch is named there.
+            and (
+                not self.sheet.has_zone(branch.place)
+                or all(child.place.zone == branch.place.zone for child in beside)
+            )
         )
+
+    def _joint_shift(self, branch: Branch, sides: tuple[Side, ...], level: int) -> float:
+        """How far a joint stands below the upper edge of its row, so that its branch is level with it."""
+        beside = split(branch, level)[0]
+        if not self._is_joint(branch, beside, sides, level):
+            return 0.0
+        own = self.sheet.letter(branch.place, sizes.JOINT).height / 2
+        edge = sizes.JOINT if len(sides) == 1 else sizes.JOINT / 2
+        return max(0.0, *(self._inline_rise(child, sides[-1], edge) - own for child in beside))
+
+    def _inline_rise(self, child: Branch, side: Side, edge: float) -> float:
+        """How far below the upper edge of its row the box of an inline branch has its middle."""
+        leg = self._inline_leg()
+        height = self.sheet.letter(child.place, self._width(side, edge + leg + sizes.MARGIN)).height
+        head = sizes.HEAD if self.sheet.has_zone(child.place) else 0.0
+        notes = len(self.plan.notes.get(child.place.id, [])) + self._lines_above(child, leg)
+        return head + LINE * notes + height / 2
+
+    def _inline_leg(self) -> float:
+        return min(self.plan.leg(0), sizes.WORDS_FROM + sizes.MARGIN)
 
     def _inline(self, beside: list[Branch], joint: Rect, sides: tuple[Side, ...], turn: int) -> float:
         """Draw the branch of a joint in its own row, left and right by turns; return the lower edge."""
@@ -168,13 +200,10 @@ class Columns:
         for place, child in enumerate(beside):
             side = sides[(turn + place) % len(sides)]
             edge = side.u(joint) + joint.width
-            leg = min(self.plan.leg(0), sizes.WORDS_FROM)
-            has_zone = self.sheet.has_zone(child.place)
+            leg = self._inline_leg()
             width = self._width(side, edge + leg + sizes.MARGIN)
-            above = LINE * self._lines_above(child, leg)
-            top = joint.middle - self.sheet.letter(child.place, width).height / 2
-            top -= (sizes.HEAD if has_zone else 0.0) + above
-            stacked = self._stack([([child], 1)], side, edge, max(top, joint.y - above), leg, width)
+            top = joint.middle - self._inline_rise(child, side, edge)
+            stacked = self._stack([([child], 1)], side, edge, top, leg, width)
             bottom = max(bottom, stacked.bottom)
         return bottom
 

@@ -1,7 +1,7 @@
 """Where everything of a map stands.
 
 One shape serves all circuits: a spine of places one below the other, and beside each, in rows, the legs that
-hang on it. Stars have their hubs on the spine, a two-wire line its splices between the end resistors, a feed its
+hang on it. Stars have hubs on the spine, a two-wire line splices between end resistors, a feed its
 parts from supply to ground. Where the sheet is wide, legs stand on both sides, and a supply spreads outward.
 """
 
