@@ -12,10 +12,11 @@ from math import ceil
 from diagnostics.isolation.circuit import Circuit, Wire
 from diagnostics.isolation.drawing import sizes
 from diagnostics.isolation.drawing.branches import Branch, Forest, grow, in_order, levels, spine
-from diagnostics.isolation.drawing.columns import Columns, Plan
+from diagnostics.isolation.drawing.columns import Columns
 from diagnostics.isolation.drawing.loops import draw_loops
 from diagnostics.isolation.drawing.marks import Marks
 from diagnostics.isolation.drawing.picture import DrawnPlace, DrawnWire, Picture, Rect
+from diagnostics.isolation.drawing.plan import Plan
 from diagnostics.isolation.drawing.sheet import Sheet, Side
 from diagnostics.isolation.drawing.telling import rows, said, title_of
 
