@@ -9,7 +9,7 @@ FORMS = [
     shown
     for shown in PAGES
     if shown.first is None  # Else the cursor is in the page already.
-    and shown.name.startswith(("job", "record", "complaint", "bay", "test-edit", "protocol-edit"))
+    and shown.name.startswith(("job", "record", "complaint", "bay", "test-edit", "protocol-edit", "circuit"))
 ]
 
 
