@@ -25,6 +25,12 @@ def with_blown(network: Network, defects: Defects) -> Defects:
 
 def fuses_before(network: Network, at: str) -> tuple[str, ...]:
     """Return the fuses next to a point on its way to the source."""
+    if at not in network.fuses_before:
+        network.fuses_before[at] = _fuses_before(network, at)
+    return network.fuses_before[at]
+
+
+def _fuses_before(network: Network, at: str) -> tuple[str, ...]:
     fuses = network.of_kind("fuse")
     closed = network.loads | network.grounds
     if at in closed:
@@ -72,10 +78,12 @@ def is_out(network: Network, load: str, defects: Defects, cuts: frozenset[Cut] =
     return lacks_supply(network, load, broken, cuts) or lacks_ground(network, load, broken, cuts)
 
 
-def broken_of(network: Network, defects: Defects, *, is_loaded: bool = True) -> frozenset[str]:
-    """Return what does not pass current: opens, blown fuses, and with current flowing high resistances."""
-    broken = at_of(with_blown(network, defects), "open")
-    return broken | (at_of(defects, "high_resistance") if is_loaded else NOTHING)
+def broken_of(network: Network, defects: Defects) -> frozenset[str]:
+    """Return what does not pass the load's current: opens, blown fuses, high resistances."""
+    if defects not in network.broken:
+        opens = at_of(with_blown(network, defects), "open")
+        network.broken[defects] = opens | at_of(defects, "high_resistance")
+    return network.broken[defects]
 
 
 def has_current(network: Network, at: str, broken: frozenset[str]) -> bool:
