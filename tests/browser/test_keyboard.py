@@ -8,7 +8,9 @@ from tests.browser.pages import PAGES
 FORMS = [
     shown
     for shown in PAGES
-    if shown.first is None  # Else the cursor is in the page already.
+    # Else the cursor is in the page already.
+    if shown.first is None
+    and shown.name != "circuit-add"
     and shown.name.startswith(("job", "record", "complaint", "bay", "test-edit", "protocol-edit", "circuit"))
 ]
 
