@@ -10,10 +10,13 @@ from functools import cached_property
 from django.utils import timezone
 
 from diagnostics import demo, recording
+from diagnostics.circuits import acts
 from diagnostics.codes.scan_text import read_scan
+from diagnostics.isolation.circuit import template
 from diagnostics.models import (
     Calibration,
     Capture,
+    CircuitMap,
     Instrument,
     InstrumentRange,
     Protocol,
@@ -53,7 +56,23 @@ def open_shop(*, everything: bool = False) -> Places:
     record.put_on_record(shop if everything else told(shop), at=at)
     places = Places(shop.story_orders, at)
     _record_signals(places)
+    _draw_circuits(places)
     return places
+
+
+def _draw_circuits(places: Places) -> None:
+    """A map with two hubs, one that cannot be used as it stands, and one that is not used any more."""
+    given = {"by": places.person("isa"), "at": places.at}
+    front = [f"front unit {n} @ left sill 6+4" for n in range(1, 7)]
+    rear = ["roof unit @ headliner 15+12", "trailer unit ?", "rear wiper unit", "park unit", "lamp unit"]
+    names = "\n".join(["hub A:", *front, "", "hub B:", *rear])
+    about = {"title": "Body line, two hubs", "make": "Norvane", "system": "network", "note": "Seen once."}
+    acts.make_map(about=about, circuit=template("joined_stars", names), **given)
+    broken = acts.make_map(about={"title": "Half drawn"}, circuit=template("joined_stars", names), **given)
+    acts.remove_part(broken.places.get(label="hub B"), **given)
+    feed = template("feed_chain", "battery\nF12\nswitch\nwiper motor\nground")
+    retired = acts.make_map(about={"title": "Wiper feed"}, circuit=feed, **given)
+    acts.set_state(retired, state="retired", **given)
 
 
 def _record_signals(places: Places) -> None:
@@ -108,6 +127,9 @@ class Places:
 
     def capture(self, title: str) -> Capture:
         return Capture.objects.get(title=title)
+
+    def circuit(self, title: str) -> CircuitMap:
+        return CircuitMap.objects.get(title=title)
 
     @cached_property
     def protocol(self) -> Protocol:
