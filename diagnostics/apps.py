@@ -15,6 +15,7 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.codes.answers",
             "diagnostics.codes.live",
             "diagnostics.codes.structure",
+            "diagnostics.isolation.named",
             "diagnostics.metrology.named",
             "diagnostics.sums.battery",
             "diagnostics.sums.brake",
