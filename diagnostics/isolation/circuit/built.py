@@ -51,8 +51,7 @@ class Options:
     activity : float
         Chance that an intermittent fault is acting during one observation, above 0 to 1.
     priors : mapping of candidate id to share
-        From the shop's own history; replaces the weight of that candidate. Any positive scale: the weights
-        beside it are scaled to sum to 1.
+        From the shop's own history, 0 to 1; what they leave is shared by the others by their usual weights.
     priors_from : str
         equal, technician, own-history, published or invented.
     catch_all : float

@@ -118,7 +118,8 @@ class Circuit:
 def _wire_name(circuit: Circuit, wire: Wire) -> str:
     if wire.label:
         return wire.label
-    start, end = circuit.name_of(wire.start), circuit.name_of(wire.end)
-    if wire.end in circuit.place_by_id and circuit.place_by_id[wire.end].kind in ("module", "tester_port"):
-        return f"wire to the {end}"
-    return f"wire from {start} to {end}"
+    ends = [circuit.place_by_id[id] for id in (wire.end, wire.start) if id in circuit.place_by_id]
+    for end in ends:
+        if end.kind in ("module", "tester_port"):
+            return f"wire to the {end.name}"
+    return f"wire from {circuit.name_of(wire.start)} to {circuit.name_of(wire.end)}"

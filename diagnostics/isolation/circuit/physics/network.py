@@ -28,10 +28,13 @@ class Network:
             self._next[wire.id] = [wire.start, wire.end]
             self._next[wire.start].append(wire.id)
             self._next[wire.end].append(wire.id)
+        self._kinds: dict[tuple[Kind, ...], frozenset[str]] = {}
         self._regions: dict[tuple[str, frozenset[Cut], frozenset[str]], frozenset[str]] = {}
 
     def of_kind(self, *kinds: Kind) -> frozenset[str]:
-        return frozenset(place.id for place in self.circuit.of_kind(*kinds))
+        if kinds not in self._kinds:
+            self._kinds[kinds] = frozenset(place.id for place in self.circuit.of_kind(*kinds))
+        return self._kinds[kinds]
 
     @cached_property
     def talkers(self) -> frozenset[str]:

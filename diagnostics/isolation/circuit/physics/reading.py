@@ -7,7 +7,7 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from math import inf
 from typing import Any, Literal
@@ -29,6 +29,7 @@ Quantity = Literal[
     "alone",
 ]
 
+PULLING_FROM_ONE_PLACE = frozenset(("pulls_bus", "short_to_ground", "short_to_power"))
 UNLOADED_MISS = 0.3  # A high resistance reads as good without load. Common practice, fault-isolation.md 7.
 UNIT_SHORT_SHOWN = 0.5  # A unit that holds the pair shows it asleep about every second time. Invented.
 OHM_BANDS: tuple[tuple[str, float, float], ...] = (
@@ -148,6 +149,27 @@ def row(network: Network, defects: Defects, probe: Probe) -> tuple[float, float]
     if not probe.is_loaded and not reads_wrong(network, _without_resistances(defects), probe):
         miss = max(miss, UNLOADED_MISS)
     return (miss, 1 - miss)
+
+
+def reader(network: Network, probe: Probe) -> Callable[[Defects], tuple[float, ...]]:
+    """Return `row` of one probe for many suspects.
+
+    Most suspects of a data line pull it from one place: for them the connected part is searched once, and the
+    reading is wrong when the place lies in it.
+    """
+    if network.circuit.topology != "bus" or probe.quantity not in ("bus_state", "disturbed"):
+        return lambda defects: row(network, defects, probe)
+    at = network.root if probe.quantity == "disturbed" else probe.at or network.root
+    seen = network.region(at, network.cuts(probe.part, probe.bridge)) - set(probe.swapped)
+    sound, wrong = (1 - probe.false_alarm, probe.false_alarm), (probe.miss, 1 - probe.miss)
+    is_always_wrong = reads_wrong(network, (), probe)
+
+    def reads(defects: Defects) -> tuple[float, ...]:
+        if len(defects) == 1 and defects[0].kind in PULLING_FROM_ONE_PLACE:
+            return wrong if is_always_wrong or defects[0].at in seen else sound
+        return row(network, defects, probe)
+
+    return reads
 
 
 def _without_resistances(defects: Defects) -> Defects:
