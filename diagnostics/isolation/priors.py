@@ -20,6 +20,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from diagnostics.isolation.wording.figures import times_in_100
 from shared.wording import count_text
 
 STRENGTH_JOBS = 8.0  # Jobs that the weights of the level above are worth. Our choice, no source found.
@@ -71,16 +72,11 @@ class Prior:
         if not self.jobs:
             return "no earlier jobs, weight of the map"
         kind = self.level.removeprefix("jobs ").removeprefix("other jobs") or "of other kinds"
-        before, after = in_100(self.on_the_map), in_100(self.prior)
+        before, after = times_in_100(self.on_the_map), times_in_100(self.prior)
         counted = f"{self.own} of {count_text(self.jobs, 'earlier job')} {kind.strip()}"
         if before == after:
             return f"{counted}: stays at {after} in 100"
         return f"{counted}: {before} in 100 becomes {after} in 100"
-
-
-def in_100(share: float) -> str:
-    """Return a probability in times of 100, a whole number: "5", and "under 1" where it is not nothing."""
-    return "under 1" if 0 < share < 0.005 else str(round(share * 100))
 
 
 def from_history(
