@@ -19,6 +19,7 @@ from diagnostics.recording.readings import dispose_of_reading, live, record_test
 from diagnostics.recording.repair import add_work, amend_work, disturb
 from diagnostics.recording.scans import assume_not_fitted, import_meanings, keep_scan, supersede_scan
 from diagnostics.recording.searches import (
+    PRESSED_BY_MISTAKE,
     keep_route,
     name_found,
     pose_again,
@@ -42,6 +43,7 @@ from diagnostics.recording.visit import (
 )
 
 __all__ = [
+    "PRESSED_BY_MISTAKE",
     "OrderIsClosed",
     "accept_assumption",
     "acknowledge",
