@@ -143,33 +143,40 @@ def undo_reading(run: TestRun, *, by: Any, at: datetime, reason: str = "") -> Te
     )
 
 
-def name_found(search: FaultSearch, *, by: Any, at: datetime, named: Named) -> FaultSearch:
+def name_found(search: FaultSearch, *, by: Any, at: datetime, causes: Sequence[Named]) -> FaultSearch:
     """Name the cause that the search came to, with everything that follows from its readings.
 
     The cause with the failing readings that isolated it, each other suspect with what ruled it out, and where
-    the other failing readings led, are one transaction. The search ends.
+    the other failing readings led, are one transaction. The search ends. Two faults at once are two causes.
     """
-    if not named.evidence:
-        raise ValidationError(
-            f"No failing reading isolates {named.component} yet. Confirm it by one reading of its own.",
-            code="not_confirmed",
-        )
+    for named in causes:
+        if not named.evidence:
+            raise ValidationError(
+                f"No failing reading isolates {named.component} yet. Confirm it by one reading of its own.",
+                code="not_confirmed",
+            )
     with writing(search.order) as order:
         running = _running(search)
         complaint = Complaint.objects.get(order=order, ref=running.complaint_ref)
-        _settle_suspects(complaint, by=by, at=at, named=named)
-        cause = name_cause(
-            order,
-            by=by,
-            at=at,
-            complaint_ref=complaint.ref,
-            component=named.component,
-            mode=named.mode,
-            statement=named.statement,
-            evidence=named.evidence,
-        )
-        _note_readings(order, by=by, at=at, named=named, cause_ref=cause.ref)
+        for named in causes:
+            _settle_suspects(complaint, by=by, at=at, named=named)
+        refs = [_name(order, complaint, by=by, at=at, named=named) for named in causes]
+        _note_readings(order, by=by, at=at, causes=causes, refs=refs)
     return FaultSearch.objects.get(pk=search.pk)
+
+
+def _name(order: RepairOrder, complaint: Complaint, *, by: Any, at: datetime, named: Named) -> str:
+    cause = name_cause(
+        order,
+        by=by,
+        at=at,
+        complaint_ref=complaint.ref,
+        component=named.component,
+        mode=named.mode,
+        statement=named.statement,
+        evidence=named.evidence,
+    )
+    return cause.ref
 
 
 def stop_search(search: FaultSearch, *, by: Any, at: datetime, reason: str) -> FaultSearch:
@@ -212,9 +219,13 @@ def _settle_suspects(complaint: Complaint, *, by: Any, at: datetime, named: Name
     settle_suspect(confirmed, by=by, at=at, state=Suspect.State.CONFIRMED, evidence=named.evidence)
 
 
-def _note_readings(order: RepairOrder, *, by: Any, at: datetime, named: Named, cause_ref: str) -> None:
+def _note_readings(
+    order: RepairOrder, *, by: Any, at: datetime, causes: Sequence[Named], refs: Sequence[str]
+) -> None:
     """Write at each failing reading that no cause cites where it led."""
-    for run in TestRun.objects.filter(order=order, ref__in=named.noted, superseded_by__isnull=True):
+    cited = {ref for named in causes for ref in named.evidence}
+    noted = {ref: words for named in causes for ref, words in named.noted.items() if ref not in cited}
+    led_to = " and ".join(f"{ref}, {named.component}" for ref, named in zip(refs, causes, strict=True))
+    for run in TestRun.objects.filter(order=order, ref__in=noted, superseded_by__isnull=True):
         if not run.is_disposed:
-            reason = f"{named.noted[run.ref]} Cause {cause_ref}, {named.component}."
-            dispose_of_reading(run, by=by, at=at, reason=reason)
+            dispose_of_reading(run, by=by, at=at, reason=f"{noted[run.ref]} Cause {led_to}.")

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from diagnostics.isolation.circuit import confirming, from_dict
+from diagnostics.isolation.circuit import from_dict
 from diagnostics.isolation.circuit.built import Listens
+from diagnostics.isolation.circuit.confirming import confirming
 from diagnostics.isolation.wording.terms import Terms
 from diagnostics.judging import outcome as outcome_of
 from diagnostics.judging import reading_key

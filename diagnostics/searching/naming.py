@@ -7,7 +7,6 @@ readings that rule it out (R13), and each failing reading that the cause does no
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
 
 from diagnostics.isolation.wording.figures import still_suspected
 from diagnostics.isolation.wording.terms import CATCH_ALL, Terms
@@ -23,6 +22,9 @@ CLEARS = 0.5  # A reading that another suspect makes less than so many times as 
 def named(
     candidate: str,
     *,
+    pair: str = "",
+    members: Sequence[str] = (),
+    complaint: str,
     terms: Terms,
     components: Mapping[str, Mapping[str, str]],
     posterior: Mapping[str, float],
@@ -42,23 +44,30 @@ def named(
     heard, tests
         The readings as the search hears them, and as they stand on the order. A failing test before the
         repair that isolates the component is cited, heard or not: the confirmation is one of these.
+    pair, members : str, suspects
+        Where two faults at once are named: the pair by which the others are judged, and what it is made of.
     symptom : test ids
         Readings that show the confirmed symptom; those that failed are cited.
     """
     component = components[candidate]["component"]
-    by_id = {test.id: test for test in tests}
-    failing = [id for id, test in by_id.items() if test.phase == "before" and outcome_of(test) == "fail"]
+    whole, ours = pair or candidate, tuple(members) or (candidate,)
+    failing = [
+        test
+        for test in tests
+        if test.phase == "before" and test.complaint == complaint and outcome_of(test) == "fail"
+    ]
     fits = {one.run for one in heard if one.counts and _share(terms, one, candidate) >= FITS}
-    isolating = {id for id in failing if by_id[id].isolates.strip() == component.strip()}
-    evidence = [id for id in failing if id in isolating or id in fits or id in symptom]
+    isolating = {test.id for test in failing if test.isolates.strip() == component.strip()}
+    cited = isolating | fits | set(symptom)
+    evidence = [test.id for test in failing if test.id in cited]
     return Named(
         component=component,
         mode=components[candidate].get("mode", ""),
         statement=_statement(terms, heard, evidence),
         evidence=evidence if isolating else (),
-        cleared=_cleared(candidate, terms, components, posterior, heard),
-        standing=_standing(candidate, terms, components, posterior),
-        noted=_noted(terms, heard, set(failing) - set(evidence), ref),
+        cleared=_cleared(whole, ours, terms, components, posterior, heard),
+        standing=_standing(ours, terms, components, posterior),
+        noted=_noted(terms, heard, {test.id for test in failing} - set(evidence), ref),
     )
 
 
@@ -78,21 +87,23 @@ def _share(terms: Terms, one: Heard, candidate: str) -> float:
 
 
 def _rivals(
-    candidate: str, terms: Terms, components: Mapping[str, Mapping[str, str]]
+    ours: Sequence[str], terms: Terms, components: Mapping[str, Mapping[str, str]]
 ) -> dict[str, list[str]]:
-    """Suspects that lead to another repair, by component."""
+    """Suspects that lead to another repair, by component; the members of a pair are no rivals of it."""
     found: dict[str, list[str]] = {}
-    mine = terms.candidates[candidate]
+    groups = {terms.candidates[name].group for name in ours}
+    mine = {components[name]["component"].strip() for name in ours}
     for each in terms.candidates.values():
         component = components.get(each.id, {}).get("component", "").strip()
-        is_rival = each.group != mine.group and each.kind not in (CATCH_ALL, "compound")
-        if is_rival and component and component != components[candidate]["component"].strip():
+        is_rival = each.group not in groups and each.kind not in (CATCH_ALL, "compound")
+        if is_rival and component and component not in mine:
             found.setdefault(component, []).append(each.id)
     return found
 
 
 def _cleared(
-    candidate: str,
+    whole: str,
+    ours: Sequence[str],
     terms: Terms,
     components: Mapping[str, Mapping[str, str]],
     posterior: Mapping[str, float],
@@ -101,8 +112,8 @@ def _cleared(
     """Component to the readings that rule it out. One that no reading speaks against is not written down."""
     still = set(still_suspected(posterior))
     cleared = {}
-    for component, suspects in _rivals(candidate, terms, components).items():
-        readings = [clearing(terms, heard, suspect, candidate) for suspect in suspects]
+    for component, suspects in _rivals(ours, terms, components).items():
+        readings = [clearing(terms, heard, suspect, whole) for suspect in suspects]
         if all(readings) and still.isdisjoint(suspects):
             by_any = {run for runs in readings for run in runs}
             cleared[component] = [one.run for one in heard if one.run in by_any]
@@ -110,13 +121,13 @@ def _cleared(
 
 
 def _standing(
-    candidate: str,
+    ours: Sequence[str],
     terms: Terms,
     components: Mapping[str, Mapping[str, str]],
     posterior: Mapping[str, float],
 ) -> list[str]:
     still = set(still_suspected(posterior))
-    rivals = _rivals(candidate, terms, components)
+    rivals = _rivals(ours, terms, components)
     return [component for component, suspects in rivals.items() if not still.isdisjoint(suspects)]
 
 
@@ -140,10 +151,3 @@ def _statement(terms: Terms, heard: Sequence[Heard], evidence: Sequence[str]) ->
         if one.counts and one.run in evidence
     ]
     return f"{'; '.join(told)}." if told else ""
-
-
-def facts_of(terms: Terms, one: Heard) -> dict[str, Any]:
-    """Return a reading as it stands in the route: what was done and what it read."""
-    test = terms.tests[one.test]
-    read = test.outcome(one.outcome).label if one.outcome else ""
-    return {"run": one.run, "label": test.label, "read": read, "why": one.why}
