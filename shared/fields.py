@@ -6,6 +6,7 @@ from decimal import Decimal, InvalidOperation
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxLengthValidator
 from django.db import models
 
 from shared.moments import Moment
@@ -45,7 +46,11 @@ class ExactDecimalField(models.CharField):
         return None if value is None else str(value)
 
     def run_validators(self, value):
-        super().run_validators(str(value) if isinstance(value, Decimal) else value)
+        """Look at the length of the digits as written, and at the number for everything else."""
+        if value in self.empty_values:
+            return
+        for validator in self.validators:
+            validator(str(value) if isinstance(validator, MaxLengthValidator) else value)
 
     def value_to_string(self, obj):
         value = self.value_from_object(obj)

@@ -8,19 +8,29 @@ from typing import Any
 
 from django.urls import reverse
 
+from diagnostics.isolation.routes import compare
+from diagnostics.isolation.usual_routes import usual_routes
 from diagnostics.isolation.wording.chances import found_by
+from diagnostics.isolation.wording.figures import in_100
 from diagnostics.isolation.wording.figures import minutes as minutes_text
 from diagnostics.isolation.wording.state import State, state
 from diagnostics.isolation.wording.stopping import why_stop
 from diagnostics.isolation.wording.why import bound_words, cost_of
-from diagnostics.models import FaultSearch, SearchTiming, TestRun
+from diagnostics.job.on_order import caution_texts, test_kinds
+from diagnostics.models import Cause, FaultSearch, SearchTiming, TestRun
 from diagnostics.searching.card import Card, chance_words
 from diagnostics.searching.confirming import Confirmation, confirmations_of
-from diagnostics.searching.suspects import Suspects
+from diagnostics.searching.ending_forms import confirm_form
+from diagnostics.searching.forms import take_form
+from diagnostics.searching.hearing import Heard
+from diagnostics.searching.suspects import Suspects, SuspectView
 from diagnostics.searching.thinking import Thought
+from shared.wording import count_text
 from shop.models import Authorisation, RepairOrder, TimeEntry
 
 RANKING_SHOWN = 8
+SUSPECTS_SHOWN = 6
+LOOK_WHETHER_FITTED = "fitted_look"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +39,12 @@ class RouteStep:
 
     number: int
     run: str
-    pk: int
     label: str
     read: str
     why: str
     minutes: str
     by: str
     at: Any
-    is_last: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +57,26 @@ class Choice:
     expected: str
     cost: str
     is_shown: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneView:
+    """One thing to open: `is_open` by whatever means, `is_told` because somebody said so."""
+
+    id: str
+    label: str
+    minutes: str
+    is_open: bool
+    is_told: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RouteBeside:
+    """One named route in words."""
+
+    name: str
+    words: str
+    is_own: bool
 
 
 class SearchPage:
@@ -110,8 +138,6 @@ class SearchPage:
     @cached_property
     def form(self) -> Any:
         """The form of the card: its buttons, or its line to type."""
-        from diagnostics.searching.forms import take_form
-
         if self._form is not None or self.card is None or not self.may_record:
             return self._form
         return take_form(self.thought, self.card.test, order=self.order, user=self.user)
@@ -167,10 +193,83 @@ class SearchPage:
     def suspects(self) -> Suspects:
         return Suspects(self.thought)
 
+    @property
+    def top_suspects(self) -> list[SuspectView]:
+        return self.suspects.left[:SUSPECTS_SHOWN]
+
+    @property
+    def more_suspects(self) -> list[SuspectView]:
+        return self.suspects.left[SUSPECTS_SHOWN:]
+
+    @property
+    def all_suspects(self) -> list[SuspectView]:
+        return [*self.suspects.left, *self.suspects.cleared]
+
+    @property
+    def priors_words(self) -> str:
+        """Where the chances at the start come from."""
+        own = self.search.document.get("provenance", {}).get("priors_from") == "own-history"
+        if own:
+            return "From the weights of the map, moved by this shop’s own earlier jobs."
+        return "From the weights of the map: rough numbers of the bench. This shop has no earlier job like it yet."
+
+    @property
+    def state_title(self) -> str:
+        if self.state.kind == "off the list":
+            return "This is going off the list"
+        return "Two readings do not go together well"
+
+    @property
+    def state_sentences(self) -> tuple[str, ...]:
+        """What the notice says; its title says the first sentence of a contradiction already."""
+        return self.state.sentences[1:]
+
+    @property
+    def progress(self) -> str:
+        """How far it is, in one line."""
+        if not self.search.is_running:
+            return ""
+        read = count_text(len(self.thought.counted), "reading")
+        return f"{read}. {self.state.sentences[0]}" if not self.is_contradictory else read
+
+    @property
+    def left_share(self) -> str:
+        """The chance of the repair that is left standing."""
+        terms, name = self.thought.terms, self.thought.named
+        share = self.thought.belief.groups.get(terms.candidates[name].group, 0.0) if name else 0.0
+        return in_100(share)
+
+    @cached_property
+    def confirm_forms(self) -> list[tuple[Confirmation, Any, list[str]]]:
+        """Each confirmation with its form and the cautions above it."""
+        kinds = test_kinds(one.code for one in self.confirmations)
+        told = caution_texts(kinds)
+        return [
+            (one, self._confirm_form(one), [told[code] for code in _cautions(kinds, one) if code in told])
+            for one in self.confirmations
+        ]
+
+    def _confirm_form(self, one: Confirmation) -> Any:
+        if not self.may_record or one.shown_by:
+            return None
+        return confirm_form(self.thought, one, order=self.order, user=self.user)
+
     @cached_property
     def _runs(self) -> dict[str, TestRun]:
         runs = TestRun.objects.filter(order=self.order, superseded_by__isnull=True)
-        return {run.ref: run for run in runs.select_related("instrument")}
+        return {run.ref: run for run in runs}
+
+    @property
+    def last_run(self) -> str:
+        """The reading that was entered last, to be taken back in one tap."""
+        return self.thought.heard[-1].run if self.thought.heard else ""
+
+    @property
+    def since_iso(self) -> str:
+        """Since when the next test is under way: the last reading, else the beginning."""
+        entered = [self._runs[one.run].entered_at for one in self.thought.heard if one.run in self._runs]
+        latest = max((moment for moment in entered if moment), default=self.search.started_at)
+        return max(latest, self.search.started_at).isoformat()
 
     @cached_property
     def timings(self) -> dict[str, SearchTiming]:
@@ -179,37 +278,38 @@ class SearchPage:
     @cached_property
     def route(self) -> list[RouteStep]:
         """The readings so far, in the order on the record."""
-        last = len(self.thought.heard) - 1
-        return [self._step(place, one, place == last) for place, one in enumerate(self.thought.heard)]
+        return [self._step(place, one) for place, one in enumerate(self.thought.heard)]
 
-    def _step(self, place: int, one: Any, is_last: bool) -> RouteStep:
+    def _step(self, place: int, one: Heard) -> RouteStep:
         test, run = self.thought.terms.tests[one.test], self._runs[one.run]
         timing = self.timings.get(one.run)
         took = sum(filter(None, [timing.minutes, timing.access_minutes])) if timing else None
         return RouteStep(
             number=place + 1,
             run=one.run,
-            pk=run.pk,
             label=test.label,
             read=test.outcome(one.outcome).label if one.outcome else "",
             why=one.why,
             minutes=minutes_text(float(took)) if took else "",
             by=run.done_by,
             at=run.done,
-            is_last=is_last,
         )
 
     @cached_property
-    def zones(self) -> list[Any]:
-        """What may be opened, with whether it stands open; inside first is after what is around it."""
-        open_now = self.thought.belief.open_zones
-        told = set(self.thought.told_open)
+    def zones(self) -> list[ZoneView]:
+        """What may be opened, with whether it stands open."""
+        open_now, told = self.thought.belief.open_zones, set(self.thought.told_open)
         return [
-            {"id": name, "label": zone.label, "is_open": name in open_now, "is_told": name in told,
-             "minutes": minutes_text(zone.open_minutes + zone.close_minutes)}
+            ZoneView(
+                name,
+                zone.label,
+                minutes_text(zone.open_minutes + zone.close_minutes),
+                is_open=name in open_now,
+                is_told=name in told,
+            )
             for name, zone in self.thought.terms.zones.items()
             if zone.open_minutes + zone.close_minutes > 0
-        ]  # fmt: skip
+        ]
 
     @cached_property
     def unseen(self) -> list[Card]:
@@ -218,8 +318,37 @@ class SearchPage:
         return [
             Card(self.thought, test)
             for test in self.thought.terms.tests
-            if self.search.listens.get(test, {}).get("code") == "fitted_look" and test not in done
+            if self.search.listens.get(test, {}).get("code") == LOOK_WHETHER_FITTED and test not in done
         ]
+
+    @cached_property
+    def routes(self) -> list[RouteBeside]:
+        """The usual routes and the technician's own, set beside each other."""
+        named = {**usual_routes(self.thought.problem, self.thought.history), **self._own_routes}
+        views = compare(self.thought.problem, named, self.thought.history) if named else ()
+        return [RouteBeside(view.name, view.words, view.name in self._own_routes) for view in views]
+
+    @property
+    def _own_routes(self) -> dict[str, list[str]]:
+        known = set(self.thought.terms.tests)
+        kept = {name: [test for test in tests if test in known] for name, tests in self.search.routes.items()}
+        return {name: tests for name, tests in kept.items() if tests}
+
+    @property
+    def map_is_newer(self) -> bool:
+        drawn = self.search.circuit_map
+        return drawn is not None and drawn.version != self.search.map_version
+
+    @property
+    def cause_words(self) -> str:
+        cause = Cause.objects.filter(order=self.order, ref=self.search.cause_ref).first()
+        if cause is None:
+            return ""
+        return f"{cause.component}: {cause.mode}" if cause.mode else cause.component
+
+    @property
+    def refines(self) -> bool:
+        return False
 
     @cached_property
     def minutes_agreed(self) -> int:
@@ -237,3 +366,7 @@ class SearchPage:
     @property
     def minutes_over(self) -> int:
         return -self.minutes_left
+
+
+def _cautions(kinds: dict[str, Any], one: Confirmation) -> list[str]:
+    return kinds[one.code].cautions if one.code in kinds else []

@@ -7,7 +7,8 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from diagnostics.circuits.reading import circuit_of, overrides_of
-from diagnostics.isolation.circuit import Options, Symptom, build
+from diagnostics.isolation.circuit.building import build
+from diagnostics.isolation.circuit.built import Options, Symptom
 from diagnostics.isolation.priors import from_history, with_priors
 from diagnostics.isolation.wording.terms import CATCH_ALL
 from diagnostics.models import CircuitMap
