@@ -1,5 +1,6 @@
 """From a drawn map of a circuit to a complete isolation problem. Plain values, no Django."""
 
+from diagnostics.isolation.circuit.building import build
 from diagnostics.isolation.circuit.built import (
     Alike,
     Built,
@@ -11,6 +12,8 @@ from diagnostics.isolation.circuit.built import (
     Symptom,
 )
 from diagnostics.isolation.circuit.checking import CircuitError, Wrong, check
+from diagnostics.isolation.circuit.confirming import confirming
+from diagnostics.isolation.circuit.physics import simulate
 from diagnostics.isolation.circuit.places import (
     FITTED,
     KINDS,
@@ -43,8 +46,11 @@ __all__ = [
     "Wrong",
     "Zone",
     "as_dict",
+    "build",
     "check",
+    "confirming",
     "from_dict",
+    "simulate",
     "template",
     "zones_as_list",
 ]

@@ -118,8 +118,9 @@ def priors_of(suspects: Sequence[Suspect], options: Options) -> dict[str, float]
     most = for_singles * (1 - LEAST_REST) if others else for_singles
     wanted = sum(given.values())
     taken = min(wanted, most) if others else most
-    priors = _shared(given, taken) if wanted > 0 else dict.fromkeys(given, 0.0)
-    priors |= _shared(others, for_singles - (taken if wanted > 0 else 0.0))
+    is_told = wanted > 0 or not others
+    priors = _shared(given, taken) if is_told else dict.fromkeys(given, 0.0)
+    priors |= _shared(others, for_singles - (taken if is_told else 0.0))
     priors |= _shared(pairs, whole - for_singles)
     return {one.id: priors[one.id] for one in suspects}
 

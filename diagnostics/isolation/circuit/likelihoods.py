@@ -51,7 +51,7 @@ def folded(table: Table) -> Table:
     firsts: dict[tuple[object, ...], int] = {}
     kept: list[Suspect] = []
     for one in table.suspects:
-        key = (one.group, one.is_static, table.column(one.id))
+        key = (one.group, table.column(one.id))
         if key in firsts:
             kept[firsts[key]] = _joined(kept[firsts[key]], one)
         else:
@@ -75,13 +75,12 @@ def grouped(table: Table) -> tuple[Table, list[Alike], list[LeftOut]]:
 
     A pair of faults that reads like a single one is left out: the single one explains it.
     """
-    classes: dict[tuple[object, ...], Suspect] = {}
+    classes: dict[tuple[Row, ...], Suspect] = {}
     kept: list[Suspect] = []
     alike: list[Alike] = []
     left: list[LeftOut] = []
     for one in sorted(table.suspects, key=lambda suspect: bool(suspect.members)):
-        key = (one.is_static, table.column(one.id))
-        first = classes.setdefault(key, one)
+        first = classes.setdefault(table.column(one.id), one)
         if first is not one and one.members:
             left.append(LeftOut(one.label, f"It reads like '{first.label}' in every test here."))
             continue

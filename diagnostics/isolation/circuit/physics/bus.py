@@ -54,6 +54,12 @@ def is_disturbed(network: Network, defects: Defects, cuts: frozenset[Cut] = NO_C
     return network.circuit.lines == 2 and pair_ohm(network, network.root, defects, cuts) != END_OHM / 2
 
 
+def leaks(network: Network, at: str, defects: Defects, cuts: frozenset[Cut] = NO_CUT) -> bool:
+    """Whether one wire of a pair has a path to ground or to power at a point, asleep."""
+    found = at_of(defects, "short_to_ground", "short_to_power")
+    return bool(network.region(at, cuts, at_of(defects, "open")) & found)
+
+
 def pair_ohm(network: Network, at: str, defects: Defects, cuts: frozenset[Cut] = NO_CUT) -> float:
     """Return the resistance across the two wires of a pair at a point, asleep. [ohm]
 

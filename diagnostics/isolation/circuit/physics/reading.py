@@ -123,6 +123,8 @@ def _bus(network: Network, defects: Defects, probe: Probe, cuts: frozenset[tuple
         return probe.at in probe.part or bus.is_silent(network, probe.at, defects, cuts)
     if probe.quantity == "voltage":
         return probe.at in at_of(defects, "unfed")
+    if probe.quantity == "resistance_to_ground":
+        return bus.leaks(network, probe.at, defects, cuts)
     if probe.quantity == "disturbed":
         return bus.is_disturbed(network, defects, cuts)
     return bus.is_dead(network, probe.at or network.root, defects, cuts)

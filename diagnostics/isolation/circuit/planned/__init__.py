@@ -99,7 +99,9 @@ def _after_looks(bench: Bench, made: list[Planned]) -> list[Planned]:
 
 def _is_at(planned: Planned, id: str, look: str) -> bool:
     """Whether a test is done at the unit itself. Calling it from the socket is not."""
-    return planned.id != look and planned.id.split("_", 1)[-1] == id and planned.kind != "read_out"
+    if planned.id == look or planned.kind == "read_out":
+        return False
+    return planned.id.split("_", 1)[-1] == id or bool(planned.probe and id in planned.probe.part)
 
 
 def _settled(bench: Bench, planned: Planned) -> Planned:

@@ -38,7 +38,7 @@ def caution_of(bench: Bench, planned: Planned) -> str:
     texts += [planned.caution] if planned.caution else []
     if planned.code == "draw_branch_off" and not planned.caution:
         texts.append(_WAKES)
-    if planned.code == "can_termination":
+    if planned.code in ("can_termination", "can_pair_isolation"):
         texts.append(_ASLEEP)
     if planned.kind in ("remove_bar", "unplug") or (planned.kind == "jumper" and planned.probe):
         texts.append(_KEY_OFF)

@@ -18,6 +18,7 @@ from diagnostics.isolation.circuit.planned.plan import (
 )
 
 ACTING = "acting_now"
+ABSENT = 0.3  # How often what is only assumed to be fitted is not there. Invented.
 
 
 def looks(bench: Bench, ids: list[str], *, what: str = "for water, green and loose pins") -> list[Planned]:
@@ -76,9 +77,13 @@ def fitted_looks(bench: Bench) -> list[Planned]:
 
 
 def _presence(id: str) -> Reader:
+    """A unit that does harm is there; where the fault lies elsewhere it may be missing all the same."""
+
     def reads(defects: Defects) -> Row:
-        is_absent = any(defect.kind == "not_fitted" and defect.at == id for defect in defects)
-        return (0.0, 1.0) if is_absent else (1.0, 0.0)
+        kinds = {defect.kind for defect in defects if defect.at == id}
+        if "not_fitted" in kinds:
+            return (0.0, 1.0)
+        return (1.0, 0.0) if kinds else (1 - ABSENT, ABSENT)
 
     return reads
 

@@ -113,7 +113,10 @@ def legs_off(bench: Bench) -> list[Planned]:
     """Take each removable wire off where it begins; a fault in the wire leaves with it."""
     made: list[Planned] = []
     for wire in bench.circuit.wires:
-        if not wire.removable or wire.end == bench.network.root:
+        if not wire.removable:
+            continue
+        if wire.end == bench.network.root:
+            made += _socket_leg_off(bench, wire)
             continue
         name, start = bench.name(wire.id), bench.name(wire.start)
         probe = watching(bench, part=(wire.id,))
@@ -133,6 +136,29 @@ def legs_off(bench: Bench) -> list[Planned]:
             )
         )
     return made
+
+
+def _socket_leg_off(bench: Bench, leg: Wire) -> list[Planned]:
+    """Take the socket leg off and read the line at its hub: alive there, the fault is in the leg."""
+    if bench.watch.probe.quantity != "bus_state":
+        return []
+    name, start = bench.name(leg.id), bench.name(leg.start)
+    probe = replace(watching(bench, part=(leg.id,)), at=leg.start)
+    return [
+        Planned(
+            f"leg_off_{leg.id}",
+            f"Take the {name} off and read the line at {start} itself",
+            "remove_bar",
+            MINUTES["leg"],
+            bench.zones(leg.start),
+            _outcomes(bench, f"{_capital(name)} off, line read at {start}"),
+            "branch_off",
+            f"{name}, off at {start}",
+            bench.reader(probe),
+            probe,
+            max_uses=2,
+        )
+    ]
 
 
 def unplugs(bench: Bench, *, code: str = "unit_unplugged", extra_minutes: float = 0.0) -> list[Planned]:
