@@ -62,9 +62,7 @@ def pose():
 
     def posed(*, hard=True, **more):
         document = example(hard=hard)
-        return Posed(
-            document=document, components=components(document), listens=listens(document), **more
-        )
+        return Posed(document=document, components=components(document), listens=listens(document), **more)
 
     return posed
 
