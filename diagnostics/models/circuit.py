@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from diagnostics.querysets import CircuitMapQuerySet
 from shared.fields import ExactDecimalField
 
 KEY = RegexValidator(
@@ -43,6 +44,8 @@ class CircuitMap(models.Model):
     changed_by = models.CharField(max_length=64, blank=True)
     changed_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
+
+    objects = CircuitMapQuerySet.as_manager()
 
     class Meta:
         ordering = ["make", "model", "title", "pk"]
@@ -112,6 +115,8 @@ class MapZone(OnMap):
     inside = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="holds")
     open_minutes = ExactDecimalField("minutes to open", validators=_MINUTES, default=0)
     close_minutes = ExactDecimalField("minutes to refit", validators=_MINUTES, default=0)
+    general_minutes = ExactDecimalField("minutes before any were learned", null=True, blank=True)
+    learned_count = models.PositiveIntegerField("times they were learned from", default=0)
     where = models.CharField("where it is", max_length=200, blank=True)
 
     class Meta(OnMap.Meta):
@@ -210,6 +215,7 @@ class MapTest(models.Model):
     circuit_map = models.ForeignKey(CircuitMap, on_delete=models.CASCADE, related_name="tests")
     key = models.CharField("id", max_length=64, validators=[KEY])
     minutes = ExactDecimalField(null=True, blank=True, validators=_MINUTES)
+    learned_count = models.PositiveIntegerField("times they were learned from", default=0)
     caution = models.TextField(blank=True)
     is_offered = models.BooleanField("is proposed", default=True)
 
