@@ -199,7 +199,9 @@ def _clock(found: LookBack) -> Iterator[str]:
     timed = sum(step.taken_minutes is not None for step in found.steps)
     if not timed:
         return
-    steps = "The steps" if timed == len(found.steps) else f"The {timed} timed steps"
+    steps = (
+        "The steps" if timed == len(found.steps) else f"The {timed} timed {'step' if timed == 1 else 'steps'}"
+    )
     if is_tie(found.taken, found.thought):
         yield f"{steps} took {minutes(found.taken)}, as thought."
         return

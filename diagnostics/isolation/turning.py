@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from diagnostics.isolation import Advice, Done, Problem, advise, believe, load
 from diagnostics.isolation.usual_routes import easiest_first
 from diagnostics.isolation.wording.changes import with_minutes_added
-from diagnostics.isolation.wording.figures import half_up, minutes, still_suspected
+from diagnostics.isolation.wording.figures import half_up, still_suspected
 from diagnostics.isolation.wording.readings import readings
 from diagnostics.isolation.wording.terms import terms_of
 
@@ -24,12 +24,14 @@ HALVINGS = 5
 class Turning:
     """Where the first route begins to pay against the second.
 
-    `pays_now` whether it does as things are. `added_minutes`: each test of the second route may take so much
-    longer (or, below 0, must take so much less) until the choice turns; None where no minutes turn it.
-    `suspects_left`: with so many suspects left after fruitless easy tests it turns; None where it does not.
+    `pays_now` whether it does as things are. `each_minutes` is what an easy test takes on average if all are
+    done, access shared. `added_minutes`: each test of the second route may take so much longer (or, below 0,
+    must take so much less) until the choice turns; None where no minutes turn it. `suspects_left`: with so
+    many suspects left after fruitless easy tests it turns; None where it does not.
     """
 
     pays_now: bool
+    each_minutes: float
     added_minutes: float | None
     suspects_left: int | None
     words: str
@@ -59,7 +61,18 @@ def turning(
     pays_now = lead_now > 0
     added = _added_minutes(problem, hub_tests, easy_tests, history, pays_now)
     left = _suspects_left(problem, hub_tests, easy_tests, history) if pays_now else None
-    return Turning(pays_now, added, left, _words(pays_now, added, left))
+    each = _each_minutes(problem, easy_tests, history)
+    return Turning(pays_now, each, added, left, _words(pays_now, each, added, left))
+
+
+def _each_minutes(problem: Problem, easy: set[str], history: Sequence[Done]) -> float:
+    """Minutes of an easy test on average, when all of them are done and a place is opened once."""
+    terms = terms_of(problem.document)
+    opened, total = set(believe(problem, history).open_zones), 0.0
+    for test in easiest_first(terms, easy, opened):
+        total += terms.price(test, opened)
+        opened |= {zone.id for zone in terms.to_open(test, opened)}
+    return total / len(easy)
 
 
 def _lead(advice: Advice, hub: set[str], easy: set[str]) -> float | None:
@@ -114,17 +127,20 @@ def _suspects_left(problem: Problem, hub: set[str], easy: set[str], history: Seq
     return None
 
 
-def _words(pays_now: bool, added: float | None, left: int | None) -> str:
+def _words(pays_now: bool, each: float, added: float | None, left: int | None) -> str:
     if pays_now:
-        if added is None:
-            told = "The hub first pays, however quick the easy ones are"
-        else:
-            told = f"The hub first pays unless each of the easy ones takes {_by(added)} less than thought"
-        return f"{told}, and while more than {left} suspects are left." if left else f"{told}."
+        told = [f"if more than {left} suspects are left"] if left else []
+        if added is not None:
+            lead = "" if told else "if "
+            told.append(f"{lead}the easy ones take longer than {_each(each, added)}")
+        return f"The hub first pays {' and '.join(told) or 'however quick the easy ones are'}."
     if added is None:
         return "The easy ones first pay, however long each takes."
-    return f"The hub first would pay if each of the easy ones took {_by(added)} longer than thought."
+    return f"The hub first would pay if the easy ones took longer than {_each(each, added)}."
 
 
-def _by(added: float) -> str:
-    return minutes(max(1, half_up(abs(added))))
+def _each(each: float, added: float) -> str:
+    turns, planned = (f"{half_up(2 * value) / 2:g}" for value in (each + added, each))
+    if turns == planned:
+        return f"about {planned} min each, which is as planned: it hardly matters"
+    return f"about {turns} min each ({planned} as planned)"

@@ -31,6 +31,8 @@ def found_by(plan: Timed) -> str:
     if math.isinf(most):
         told = "with these tests fewer than nine in ten are"
         return f"Half of such faults are found by {minutes(half)}; {told}."
+    if minutes(half) == minutes(most):
+        return f"Nine in ten of such faults are found by {minutes(most)}."
     return f"Half of such faults are found by {minutes(half)}, nine in ten by {minutes(most)}."
 
 

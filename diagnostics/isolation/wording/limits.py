@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from diagnostics.isolation.wording.figures import listed, still_suspected, times_in_ten
 from diagnostics.isolation.wording.readings import Reading, readings
@@ -10,6 +10,7 @@ from diagnostics.isolation.wording.terms import Candidate, Terms, Test
 
 MOST_EXAMINED = 2  # A test that parts a whole hub examines no single unit.
 HARDLY = 0.1  # A reading that an acting fault would hardly ever give.
+WEAK = 0.2  # Chance that a fault at rest gives it all the same, from which it is worth a word.
 
 
 def limit_sentences(terms: Terms, posterior: Mapping[str, float], test: str) -> tuple[str, ...]:
@@ -54,9 +55,10 @@ def _at_rest(test: Test, suspected: list[Candidate]) -> Iterator[str]:
             each
             for each in suspected
             if _acting_row(test, each)[place] < HARDLY
-            and test.likelihood(each)[place] - _acting_row(test, each)[place] > HARDLY
+            and test.likelihood(each)[place] - _acting_row(test, each)[place] > WEAK
         ]
-        if weak:
+        # Where it is weak against everybody, the test asks whether it acts and not who it is.
+        if weak and len(weak) < len(suspected):
             acting = max(test.activity_of(each) for each in weak)
             often = times_in_ten(acting)
             yield (
@@ -66,7 +68,7 @@ def _at_rest(test: Test, suspected: list[Candidate]) -> Iterator[str]:
             )
 
 
-def _acting_row(test: Test, candidate: Candidate) -> tuple[float, ...]:
+def _acting_row(test: Test, candidate: Candidate) -> Sequence[float]:
     return test.rows.get(candidate.id, test.default)
 
 

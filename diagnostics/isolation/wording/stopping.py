@@ -9,6 +9,7 @@ from diagnostics.isolation.wording.figures import in_100, minutes, opening, quot
 from diagnostics.isolation.wording.terms import CATCH_ALL, Terms, terms_of
 
 SURE = 0.999
+MOSTLY_ITSELF = 0.9  # Below this share of its group the others of the same repair are worth a word.
 
 
 def why_stop(problem: Problem, belief: Belief, advice: Advice) -> tuple[str, ...]:
@@ -31,7 +32,8 @@ def _sentences(terms: Terms, belief: Belief, advice: Advice, name: str) -> Itera
             "put on the map what is missing there."
         )
         return
-    yield f"{opening(found.label)}: {in_100(share)}."
+    same = " or another fault with the same repair" if belief.posterior[name] < MOSTLY_ITSELF * share else ""
+    yield f"{opening(found.label)}{same}: {in_100(share)}."
     if share < SURE:
         wrong = (1 - share) * terms.wrong_minutes
         yield (

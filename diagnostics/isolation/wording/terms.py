@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from diagnostics.isolation.wording.clauses import clause_of
 from diagnostics.isolation.wording.figures import minutes
 
 CATCH_ALL = "catch_all"
-# Where a reading is a look, it looks so and does not read so.
-_VERBS = {"inspect": "looks", "swap": "is", "read_out": "reads"}
-_CLAUSE = ("the ", "it ", "all ", "no ", "nothing ", "some ", "current ", "every ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +62,10 @@ class Test:
     caution: str
     provocation: float
     at: tuple[str, ...]
-    rows: Mapping[str, tuple[float, ...]] = field(repr=False)
-    default: tuple[float, ...] = field(repr=False, default=())
-    quiet: tuple[float, ...] = field(repr=False, default=())
+    after: tuple[str, ...]
+    rows: Mapping[str, Sequence[float]] = field(repr=False)
+    default: Sequence[float] = field(repr=False, default=())
+    quiet: Sequence[float] = field(repr=False, default=())
 
     @cached_property
     def position(self) -> dict[str, int]:
@@ -77,7 +76,7 @@ class Test:
         """Return a reading by its id."""
         return self.outcomes[self.position[id]]
 
-    def likelihood(self, candidate: Candidate) -> tuple[float, ...]:
+    def likelihood(self, candidate: Candidate) -> Sequence[float]:
         """Return P(outcome given candidate) in the order of outcomes, the fault acting now and then.
 
         fault-isolation.md section 2: a' = 1 - (1 - a)(1 - v); the quiet row while it does not act.
@@ -126,15 +125,14 @@ class Terms:
     def price_words(self, test: str, open_zones: Iterable[str]) -> str:
         """Return the price in its parts: "11 min to get in, 8 to refit, 2 to do"."""
         zones = self.to_open(test, open_zones)
-        work = minutes(self.tests[test].minutes)
         get_in = sum(zone.open_minutes for zone in zones)
         refit = sum(zone.close_minutes for zone in zones)
         if not get_in + refit:
-            return f"{work}, nothing to open"
-        parts = [f"{minutes(get_in)} to get in"] if get_in else []
-        if refit:
-            parts.append(f"{minutes(refit)} to refit")
-        return ", ".join([*parts, f"{work} to do"])
+            return f"{minutes(self.tests[test].minutes)}, nothing to open"
+        parts = ((get_in, "to get in"), (refit, "to refit"), (self.tests[test].minutes, "to do"))
+        said = [f"{minutes(value)} {what}" for value, what in parts if value]
+        # The unit is said once: "11 min to get in, 8 to refit, 2 to do".
+        return ", ".join([said[0], *(each.replace(" min ", " ") for each in said[1:])])
 
     def candidate(self, id: str) -> str:
         """Return what a suspect is called."""
@@ -152,6 +150,10 @@ class Terms:
     def catch_alls(self) -> tuple[str, ...]:
         """Return the candidates that stand for whatever is not on the map."""
         return tuple(each.id for each in self.candidates.values() if each.kind == CATCH_ALL)
+
+    def waiting_for(self, test: str) -> tuple[str, ...]:
+        """Return the tests that may only be done after this one."""
+        return tuple(each.id for each in self.tests.values() if test in each.after)
 
     def members(self, group: str) -> tuple[str, ...]:
         """Return the candidates of a group; a candidate without one is its own group."""
@@ -209,22 +211,22 @@ def _test(given: Mapping[str, Any]) -> Test:
         kind=given["kind"],
         minutes=float(given["minutes"]),
         zones=tuple(given.get("zones", ())),
-        outcomes=tuple(_outcome(each, given["kind"]) for each in given["outcomes"]),
+        outcomes=tuple(_outcome(each, given) for each in given["outcomes"]),
         caution=given.get("caution", ""),
         provocation=float(given.get("provocation", 0)),
         at=parted or tuple(part for part in [probe.get("at", "")] if part),
-        rows={name: tuple(row) for name, row in likelihood.get("by_candidate", {}).items()},
-        default=tuple(likelihood.get("default", ())),
-        quiet=tuple(likelihood.get("quiet", ())),
+        after=tuple(given.get("after", ())),
+        rows=likelihood.get("by_candidate", {}),
+        default=likelihood.get("default", ()),
+        quiet=likelihood.get("quiet", ()),
     )
 
 
-def _outcome(given: Mapping[str, Any], kind: str) -> Outcome:
-    label = given.get("label") or _range(given) or plain(given["id"])
-    is_clause = label.lower().startswith(_CLAUSE)
-    verb = _VERBS.get(kind, "reads")
-    clause = label[:1].lower() + label[1:] if is_clause else f"it {verb} {label}"
-    return Outcome(given["id"], label, clause)
+def _outcome(given: Mapping[str, Any], test: Mapping[str, Any]) -> Outcome:
+    said = given.get("label") or _range(given)
+    label = said or plain(given["id"])
+    is_question = test.get("label", "").rstrip().endswith("?")
+    return Outcome(given["id"], label, clause_of(label, test["kind"], is_question, bool(said)))
 
 
 def _range(given: Mapping[str, Any]) -> str:

@@ -12,10 +12,11 @@ References
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+
+import numpy as np
 
 from diagnostics.isolation import Done
 from diagnostics.isolation.wording.terms import Terms
@@ -58,19 +59,14 @@ class _Evidence:
     """P(readings) with some of them left out."""
 
     def __init__(self, terms: Terms, priors: Mapping[str, float], history: Sequence[Done]) -> None:
-        self.priors = priors
-        self.chances = {
-            name: [
-                terms.tests[done.test].likelihood(terms.candidates[name])[
-                    terms.tests[done.test].position[done.outcome]
-                ]
-                for done in history
-            ]
-            for name in priors
-        }
+        self.priors = np.array(list(priors.values()))
+        self.chances = np.ones((len(priors), len(history)))
+        for place, done in enumerate(history):
+            test = terms.tests[done.test]
+            column = test.position[done.outcome]
+            for row, name in enumerate(priors):
+                self.chances[row, place] = test.likelihood(terms.candidates[name])[column]
 
     def without(self, *left_out: int) -> float:
-        return math.fsum(
-            share * math.prod(c for place, c in enumerate(self.chances[name]) if place not in left_out)
-            for name, share in self.priors.items()
-        )
+        kept = np.delete(self.chances, left_out, axis=1) if left_out else self.chances
+        return float(self.priors @ kept.prod(axis=1))

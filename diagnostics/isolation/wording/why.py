@@ -81,7 +81,9 @@ def why(
         title=opening(terms.test(name)),
         price=terms.price_words(name, belief.open_zones),
         caution=terms.tests[name].caution,
-        split=split_sentences(terms, belief.posterior, name, price),
+        split=split_sentences(
+            terms, belief.posterior, name, price, open_to={each.test for each in advice.ranking}
+        ),
         expect=_expect(advice, name),
         others=tuple(_others(terms, belief, advice, name, price)),
         changes=tuple(changes),

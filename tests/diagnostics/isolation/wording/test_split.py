@@ -148,4 +148,35 @@ def test_a_good_reading_is_weak_against_a_fault_that_rests():
 def test_a_provoked_fault_acts_more_often():
     wiggle = cut("wiggle", ["fan"], 4, provocation=0.5, label="work the loom")
 
-    assert "only eight times in ten" in limits("wiggle", tests=[wiggle], activity={"wire_fan": 0.6})[0]
+    assert "only six times in ten" in limits("wiggle", tests=[wiggle], activity={"wire_fan": 0.2})[0]
+
+
+def test_a_test_that_is_only_the_way_to_others_says_to_which():
+    ask = {**cut("ask", [], 1, label="is it acting up now"), "kind": "read_out"}
+    ask["likelihood"] = {"default": [0.5, 0.5]}
+    waits = [
+        cut(f"then_{name}", [name], 1, label=f"measure the {name}", after=["ask"])
+        for name in ("pump", "lamp")
+    ]
+
+    assert told("ask", tests=[ask, *waits]) == (
+        "By itself it moves no chance by more than 1 in 100.",
+        "It is the way to what tells more: “measure the pump” and “measure the lamp” wait for it.",
+    )
+
+
+def test_what_can_be_done_already_waits_for_nothing():
+    found = document(tests=[cut("ask", [], 1, error=0.5), cut("then", [], 1, after=["ask"])])
+    posterior = {each["id"]: each["prior"] for each in found["candidates"]}
+
+    assert len(split_sentences(terms_of(found), posterior, "ask", 1, open_to=["then"])) == 1
+
+
+def test_a_look_that_clears_one_of_many_is_not_said_to_cut():
+    fitted = cut("fitted", [], 1, error=0.5, label="see whether the horn unit is fitted")
+    fitted["likelihood"]["by_candidate"]["horn"] = [0.0, 1.0]
+
+    assert told("fitted", tests=[fitted]) == (
+        "Of 7 suspects it leaves 6 if the line comes up (44 in 100), all of them if it stays "
+        "down (57 in 100).",
+    )

@@ -34,9 +34,7 @@ def changes(*history, **options):
 def test_the_reason_names_the_test_its_price_and_the_split():
     found = reason(test="bar_out")
 
-    assert found.sentences[0] == (
-        "Take the bar out at the hub (19 min to get in, 13 min to refit, 2 min to do)."
-    )
+    assert found.sentences[0] == ("Take the bar out at the hub (19 min to get in, 13 to refit, 2 to do).")
     assert found.sentences[1].startswith("Cuts 7 suspects to 3 if the line comes up")
 
 
@@ -150,6 +148,7 @@ def test_no_chance_is_rounded_away_to_certainty():
 @pytest.mark.parametrize(
     ("ends", "said"),
     [
+        (((36, 1.0),), "Nine in ten of such faults are found by 36 min."),
         (((25, 0.5), (70, 0.45)), "Half of such faults are found by 25 min, nine in ten by 70 min."),
         (
             ((25, 0.5),),
