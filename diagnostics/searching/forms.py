@@ -49,6 +49,10 @@ class ActForm(forms.Form):
         return self.thought.search
 
     @property
+    def title(self) -> str:
+        return self.heading
+
+    @property
     def goes_to(self) -> str:
         return f"{self.search.get_absolute_url()}#next"
 
@@ -312,6 +316,7 @@ class TestForm(ActForm):
         self.fields["test"].choices = [(name, name) for name in tests]
 
     def label(self) -> str:
+        """What the test is called."""
         found = next(
             each for each in self.search.document["tests"] if each["id"] == self.cleaned_data["test"]
         )

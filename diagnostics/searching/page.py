@@ -8,6 +8,8 @@ from typing import Any
 
 from django.urls import reverse
 
+from diagnostics.isolation.circuit import Circuit
+from diagnostics.isolation.drawing import Marks
 from diagnostics.isolation.routes import compare
 from diagnostics.isolation.usual_routes import usual_routes
 from diagnostics.isolation.wording.chances import found_by
@@ -17,12 +19,14 @@ from diagnostics.isolation.wording.state import State, state
 from diagnostics.isolation.wording.stopping import why_stop
 from diagnostics.isolation.wording.why import bound_words, cost_of
 from diagnostics.job.on_order import caution_texts, test_kinds
-from diagnostics.models import Cause, FaultSearch, SearchTiming, TestRun
+from diagnostics.models import FaultSearch, SearchTiming, TestRun
 from diagnostics.searching.card import Card, chance_words
 from diagnostics.searching.confirming import Confirmation, confirmations_of
 from diagnostics.searching.ending_forms import confirm_form
 from diagnostics.searching.forms import take_form
 from diagnostics.searching.hearing import Heard
+from diagnostics.searching.looking_back import After
+from diagnostics.searching.marking import circuit_of_search, marks_of
 from diagnostics.searching.suspects import Suspects, SuspectView
 from diagnostics.searching.thinking import Thought
 from shared.wording import count_text
@@ -339,12 +343,22 @@ class SearchPage:
         drawn = self.search.circuit_map
         return drawn is not None and drawn.version != self.search.map_version
 
-    @property
-    def cause_words(self) -> str:
-        cause = Cause.objects.filter(order=self.order, ref=self.search.cause_ref).first()
-        if cause is None:
-            return ""
-        return f"{cause.component}: {cause.mode}" if cause.mode else cause.component
+    @cached_property
+    def after(self) -> After:
+        """What the search teaches once it has ended."""
+        return After(self.thought, self.timings)
+
+    @cached_property
+    def circuit(self) -> Circuit | None:
+        return circuit_of_search(self.thought)
+
+    @cached_property
+    def marks(self) -> Marks | None:
+        if self.circuit is None:
+            return None
+        if not self.search.is_running:
+            return marks_of(self.thought, self.circuit, cause=self.after.suspect)
+        return marks_of(self.thought, self.circuit, next_test=self.card.test if self.card else "")
 
     @property
     def refines(self) -> bool:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-import pickle
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.cache import cache
 
@@ -18,6 +17,8 @@ from diagnostics.models import FaultSearch
 from diagnostics.searching.hearing import Heard, hear
 from diagnostics.searching.problem import as_it_stands
 from diagnostics.snapshot import Instrument, Test
+
+Answer = TypeVar("Answer")
 
 CACHE_SECONDS = 24 * 3600
 ISOLATED = 0.95  # A repair group with this much is left standing. Our choice, no source found.
@@ -76,7 +77,7 @@ class Thought:
 
     @cached_property
     def problem(self) -> Problem:
-        return _problem(json.dumps(self.document, sort_keys=True))
+        return problem_of(self.document)
 
     @cached_property
     def terms(self) -> Terms:
@@ -91,17 +92,15 @@ class Thought:
         """What comes next; None where the readings contradict the list or nothing can be done any more."""
         if self.belief.is_impossible:
             return None
-        return self._kept("advice", lambda: advise(self.problem, self.history))
+        return self.kept("advice", lambda: advise(self.problem, self.history))
 
-    def _kept(self, name: str, work: Any) -> Any:
-        key = f"search:{name}:{self.digest}"
+    def kept(self, name: str, work: Callable[[], Answer]) -> Answer:
+        """Return an answer that was worked out before, else work it out and keep it."""
+        key = hashlib.sha256(f"search:{name}:{self.digest}".encode()).hexdigest()
         found = cache.get(key)
         if found is None:
             found = work()
-            try:
-                cache.set(key, found, CACHE_SECONDS)
-            except (pickle.PicklingError, TypeError, AttributeError):  # It is worked out again next time.
-                pass
+            cache.set(key, found, CACHE_SECONDS)
         return found
 
     @cached_property
@@ -140,6 +139,11 @@ def left_standing(terms: Terms, belief: Belief) -> str:
 
 def _pair(done: Done) -> tuple[str, str]:
     return done.test, done.outcome
+
+
+def problem_of(document: Mapping[str, Any]) -> Problem:
+    """Return the problem of a document; the same one for the same document, with what it remembers."""
+    return _problem(json.dumps(document, sort_keys=True))
 
 
 @lru_cache(maxsize=32)

@@ -13,10 +13,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from diagnostics.job.forms.base import DIAGNOSIS, EVERYBODY
-from diagnostics.models import FaultSearch
+from diagnostics.models import CircuitMap, FaultSearch
 from diagnostics.recording import OrderIsClosed
 from diagnostics.searching.acts import ACTS, PLAIN, ask
-from diagnostics.searching.maps import maps_for
 from diagnostics.searching.page import SearchPage
 from diagnostics.searching.posing_forms import StartForm
 from diagnostics.searching.reading import running_search, thought_of
@@ -40,7 +39,7 @@ def search_new(request, pk):
     if running := running_search(order, complaint.ref):
         messages.info(request, "A search for the fault of this complaint is running already.")
         return redirect(running)
-    maps = maps_for(order.vehicle)
+    maps = list(CircuitMap.objects.for_vehicle(order.vehicle, complaint))
     drawn = _chosen(maps, given.get("map", ""))
     context = {"order": order, "complaint": complaint, "maps": maps, "drawn": drawn, "form": None}
     if drawn:
