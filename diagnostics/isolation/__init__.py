@@ -1,0 +1,32 @@
+"""Which test next, and why: the planner of the search for a fault, on plain arrays.
+
+A document of the form isolation-problem/1 goes in (`load`), with a history of tests done and their
+outcomes; out comes what is believed (`believe`), what to do next (`advise`, `improve`), and what a fixed
+order would cost (`fixed_order`). Everything is minutes and chances; nothing here knows of vehicles or
+records.
+"""
+
+from diagnostics.isolation.advice import Advice, Ranked, Split, advise, improve, worth_suspicion
+from diagnostics.isolation.belief import Belief, Contradiction, Done, believe
+from diagnostics.isolation.document import load
+from diagnostics.isolation.fixed_order import Route, fixed_order
+from diagnostics.isolation.problem import Fault, Problem, ProblemError
+
+__all__ = [
+    "Advice",
+    "Belief",
+    "Contradiction",
+    "Done",
+    "Fault",
+    "Problem",
+    "ProblemError",
+    "Ranked",
+    "Route",
+    "Split",
+    "advise",
+    "believe",
+    "fixed_order",
+    "improve",
+    "load",
+    "worth_suspicion",
+]

@@ -11,6 +11,7 @@ from shared.computing import Given, Refused, computation
 GROUP = "Finding a fault"
 MOST_UNITS = 1000
 MOST_MINUTES = 10_000.0
+LEAST_SEEN = 1e-4  # A look that shows it more seldom is no look.
 _SHARE: dict[str, Any] = {"above": 0, "high": 0.999999}
 
 
@@ -100,7 +101,7 @@ def _most_units_not_paying(unplug: float, access: float, split: float) -> int | 
     "isolation.clean_looks",
     "What is left of a suspicion after clean looks, and how many are needed",
     Given("prior", "Chance before the first look, of 1", example=0.5, **_SHARE),
-    Given("sensitivity", "Chance that one look shows it, of 1", example=0.3, **_SHARE),
+    Given("sensitivity", "Chance that one look shows it, of 1", low=LEAST_SEEN, high=0.999999, example=0.3),
     Given("looks", "Clean looks so far", kind="whole", low=0, high=100_000, example=5),
     Given("target", "Enough when the chance is below (0.05)", optional=True, example=0.05, **_SHARE),
     answers={"left": "", "looks_needed": ""},
@@ -114,9 +115,8 @@ def _most_units_not_paying(unplug: float, access: float, split: float) -> int | 
 )
 def clean_looks(prior: float, sensitivity: float, looks: int, target: float = 0.05) -> dict[str, float]:
     """Return the chance that is left, 0 to 1, and the clean looks after which it is below the target."""
-    stays = prior * (1 - sensitivity) ** looks
     return {
-        "left": stays / (stays + 1 - prior),
+        "left": left_after(prior, sensitivity, looks),
         "looks_needed": looks_needed(prior, sensitivity, target),
     }
 
@@ -128,9 +128,15 @@ def looks_needed(prior: float, sensitivity: float, target: float) -> int:
     """
     odds = target * (1 - prior) / (prior * (1 - target))
     looks = max(0, math.floor(math.log(odds) / math.log1p(-sensitivity)) - 1)
-    while prior * (1 - sensitivity) ** looks / (prior * (1 - sensitivity) ** looks + 1 - prior) >= target:
+    while left_after(prior, sensitivity, looks) >= target:
         looks += 1
     return looks
+
+
+def left_after(prior: float, sensitivity: float, looks: int) -> float:
+    """Return the chance that is left after clean looks (fault-isolation.md section 9, Bayes's rule)."""
+    stays = prior * (1 - sensitivity) ** looks
+    return stays / (stays + 1 - prior)
 
 
 def looks_words(answer: Mapping[str, float], given: Mapping[str, Any]) -> str:
@@ -139,7 +145,8 @@ def looks_words(answer: Mapping[str, float], given: Mapping[str, Any]) -> str:
     target = given.get("target") or 0.05
     chance = f"{left * 100:.0f}" if left >= 0.005 else "under 1"
     more = f"{needed - looks} more to get below" if needed > looks else "enough to be below"
-    return f"After {looks} clean looks {chance} in 100 are left: {more} {target * 100:g} in 100."
+    done = "1 clean look" if looks == 1 else f"{looks} clean looks"
+    return f"After {done} {chance} in 100 are left: {more} {target * 100:g} in 100."
 
 
 @computation(

@@ -10,7 +10,7 @@ from diagnostics.isolation.circuit.checking import CircuitError, Wrong, insist
 from diagnostics.isolation.circuit.document import candidate_as_dict, catch_all_as_dict, document_of
 from diagnostics.isolation.circuit.likelihoods import Table, folded, grouped, read_all, without_empty
 from diagnostics.isolation.circuit.orienting import oriented
-from diagnostics.isolation.circuit.pairs import PAIR_SHARE, pairs_of
+from diagnostics.isolation.circuit.pairs import pairs_of, share_of_pairs
 from diagnostics.isolation.circuit.physics import Network
 from diagnostics.isolation.circuit.places import Circuit
 from diagnostics.isolation.circuit.planned import Planned, bench_of, tests_of
@@ -58,7 +58,7 @@ def build(circuit: Circuit, options: Options | None = None) -> Built:
     if not table.tests:
         message = "No test on this map tells its suspects apart. Draw more places, or offer more tests."
         raise CircuitError([Wrong("", message)])
-    table, pair_left = _with_pairs(folded(table), asked, tests)
+    table, pair_left = _with_pairs(network, folded(table), asked, tests)
     table, alike, merged = grouped(table)
     priors = priors_of(table.suspects, asked)
     return Built(
@@ -95,9 +95,11 @@ def _refuse_options(options: Options) -> None:
         raise CircuitError(faults)
 
 
-def _with_pairs(table: Table, options: Options, tests: Sequence[Planned]) -> tuple[Table, list[LeftOut]]:
+def _with_pairs(
+    network: Network, table: Table, options: Options, tests: Sequence[Planned]
+) -> tuple[Table, list[LeftOut]]:
     """Add compounds; a pair that a test newly tells apart brings that test back."""
-    pairs = pairs_of(table.suspects, options, priors_of(table.suspects, options))
+    pairs = pairs_of(network, table.suspects, options, priors_of(table.suspects, options))
     if not pairs:
         return table, []
     return without_empty(read_all([*table.suspects, *pairs], tests))
@@ -107,14 +109,14 @@ def priors_of(suspects: Sequence[Suspect], options: Options) -> dict[str, float]
     """Return the prior of each suspect; with the catch-all they sum to 1.
 
     Given priors are shares of the whole; what they leave goes to the others by weight, at least `LEAST_REST`.
-    Pairs of faults have `PAIR_SHARE` together.
+    Pairs of faults have `share_of_pairs` together.
     """
     whole = 1 - options.catch_all
     pairs = {one.id: one.weight for one in suspects if one.members}
     singles = {one.id: one.weight for one in suspects if not one.members}
     given = {id: options.priors[id] for id in singles if id in options.priors}
     others = {id: weight for id, weight in singles.items() if id not in given}
-    for_singles = whole * (1 - PAIR_SHARE) if pairs else whole
+    for_singles = whole * (1 - share_of_pairs(suspects)) if pairs else whole
     most = for_singles * (1 - LEAST_REST) if others else for_singles
     wanted = sum(given.values())
     taken = min(wanted, most) if others else most

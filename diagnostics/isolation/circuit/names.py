@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 import unicodedata
 from collections.abc import Iterable
@@ -13,6 +14,7 @@ from diagnostics.isolation.circuit.places import Zone
 MOST_NAMES = 60
 LONGEST_NAME = 60
 LONGEST_SLUG = 24
+LONGEST_MADE_ID = 64  # Of the form isolation-problem/1.
 
 _BULLET = re.compile(r"^(?:[-–—*•·▪◦‣]\s*|\(?\d{1,3}[.)]\s+|\(?\d{1,3}\)\s*|\d{1,3}\s+[-–]\s+)")
 _ZONE = re.compile(
@@ -141,6 +143,17 @@ def slug(name: str, letter: str) -> str:
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
     made = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[:LONGEST_SLUG].strip("_")
     return made if made[:1].isalpha() else f"{letter}_{made}".rstrip("_")
+
+
+def as_id(text: str) -> str:
+    """Return an id of a suspect or a test as it is, or where it is too long its beginning and a check sum.
+
+    The check sum keeps two long ones apart and is the same each time.
+    """
+    if len(text) <= LONGEST_MADE_ID:
+        return text
+    mark = hashlib.blake2s(text.encode(), digest_size=4).hexdigest()
+    return f"{text[: LONGEST_MADE_ID - len(mark) - 1]}_{mark}"
 
 
 def unused(wanted: str, taken: Iterable[str]) -> str:

@@ -41,7 +41,8 @@ def _name_voice(mark: Mark) -> str:
 
 
 def _states(place: Place, mark: Mark) -> list[tuple[str, str]]:
-    found = [(", ".join(state_words(mark)), "fault" if mark.state == "isolated" else "state")]
+    told = ", ".join(state_words(mark)).replace(" in 100", "\u00a0in\u00a0100")
+    found = [(told, "fault" if mark.state == "isolated" else "state")]
     found.append((FITTED_WORDS.get(place.fitted, ""), "ask"))
     found.append(("unplugged now" if mark.is_parted else "", "parted"))
     found.append(("next test" if mark.is_next else "", "next"))

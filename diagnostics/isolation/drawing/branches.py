@@ -119,14 +119,27 @@ def _grow_from(circuit: Circuit, start: Place, met: set[str], used: set[str]) ->
             order = [one.id for one in circuit.wires_at[branch.place.id]]
             branch.children.sort(key=lambda child: order.index(child.wire.id) if child.wire else 0)
             continue
-        other = circuit.place_by_id.get(_other_end(wire, branch.place.id))
-        if other is not None and other.id not in met:
-            met.add(other.id)
-            used.add(wire.id)
-            child = Branch(other, wire)
-            branch.children.append(child)
-            ahead.append((child, iter(_by_rank(circuit, other.id))))
+        found = _claim(circuit, branch, wire, met, used)
+        if found is not None and found.place.kind not in _RUNS_FIRST:
+            # All that hangs here is taken before any of it is followed, so that two units with a link between
+            # them both hang on their hub.
+            rest = [_claim(circuit, branch, other, met, used) for other in wires]
+            ahead += [(one, iter(_by_rank(circuit, one.place.id))) for one in reversed(rest) if one]
+        if found is not None:
+            ahead.append((found, iter(_by_rank(circuit, found.place.id))))
     return root
+
+
+def _claim(circuit: Circuit, branch: Branch, wire: Wire, met: set[str], used: set[str]) -> Branch | None:
+    """Hang the other end of a wire on a branch, unless it was met before."""
+    other = circuit.place_by_id.get(_other_end(wire, branch.place.id))
+    if other is None or other.id in met:
+        return None
+    met.add(other.id)
+    used.add(wire.id)
+    child = Branch(other, wire)
+    branch.children.append(child)
+    return child
 
 
 def _by_rank(circuit: Circuit, id: str) -> list[Wire]:

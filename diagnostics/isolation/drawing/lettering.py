@@ -14,7 +14,7 @@ SPARE = 1.03  # a replacement font may run a little wider
 _WIDTHS: dict[str, int] = {
     letter: width
     for width, letters in (
-        (21, "' "),
+        (21, "' \u00a0"),
         (24, "`il"),
         (27, "!,.:|;Ij·’"),
         (30, '()J[]{}"'),
@@ -65,7 +65,7 @@ def shorten(text: str, width: float) -> str:
 def wrap(text: str, width: float, most: int = 2) -> tuple[str, ...]:
     """Return the text in at most `most` lines of `width` px; long words are broken, the rest is cut off."""
     lines: list[str] = []
-    words = text.split()
+    words = [word for word in text.split(" ") if word]  # a no-break space holds
     while words and len(lines) < most - 1:
         line = words.pop(0)
         if width_of(line) > width:

@@ -77,7 +77,7 @@ class Sheet:
 
     def note(self, wire_id: str, words: str, x: float, y: float, room: float) -> None:
         """Keep words of a wire for above a box, with their upper edge at y."""
-        voice = "next" if words.endswith("next test") else "state"
+        voice = "next" if "next test" in words else "state"
         self.notes.setdefault(wire_id, []).append(Text(x, y + 14, shorten(words, room), voice))
 
     def bar(self, box: Rect) -> None:

@@ -17,6 +17,7 @@ from diagnostics.isolation.drawing.strokes import Point, arrow, cut_wire, diamon
 ABOVE = 11.0  # px from a wire up to the base line of its words
 BELOW = 22.0  # px from a wire down to the first base line
 TOUCH = 44.0
+HEAD_TO_WORDS = 23.0  # px from the tip of the arrow under a wire down to the base line of its words
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +50,9 @@ def words_of(mark: Mark) -> Said:
 
 
 def line_of_words(mark: Mark, what: str) -> str:
-    """Return the words of a wire as one line above a box: "wire: suspect, 8 in 100"."""
-    words = [*state_words(mark), "parted now" if mark.is_parted else "", "next test" if mark.is_next else ""]
+    """Return the words of a wire as one line above a box: "wire: next test, 8 in 100"; "" for none."""
+    known = [chance_words(mark.chance)] if mark.state == "suspect" and mark.chance else state_words(mark)
+    words = ["next test" if mark.is_next else "", "parted" if mark.is_parted else "", *known]
     told = ", ".join(filter(None, words))
     return f"{what}: {told}" if told else ""
 
@@ -120,18 +122,15 @@ def _hatch(mark: Mark, share: float, span: tuple[Point, Point]) -> Rect | None:
 
 def _pointer(run: Run) -> str:
     """The head of the arrow beside the words of the next test."""
-    upcoming = [text for text in run.texts if text.kind == "next"]
+    upcoming = [text for text in run.texts if text.kind == "next" and text.words == "next test"]
     if not upcoming:
         return ""
     text = upcoming[0]
     if text.anchor == "middle":
-        return arrow(text.x, text.y - ASCENT_UP, "up")
+        return arrow(text.x, text.y - HEAD_TO_WORDS, "up")
     if text.anchor == "end":
-        return arrow(text.x + 5, text.y - 5, "right")
-    return arrow(text.x - 5, text.y - 5, "left")
-
-
-ASCENT_UP = 23.0
+        return arrow(text.x + 16, text.y - 5, "right")
+    return arrow(text.x - 16, text.y - 5, "left")
 
 
 def beside_leg(said: Said, x0: float, x1: float, y: float) -> tuple[Text, ...]:
@@ -140,7 +139,7 @@ def beside_leg(said: Said, x0: float, x1: float, y: float) -> tuple[Text, ...]:
     texts = [Text(middle, y - ABOVE, shorten(words, room), voice, "middle") for words, voice in said.above]
     base = y + BELOW
     for words, voice in said.below:
-        base += ASCENT_UP - BELOW + 8 if voice == "next" else 0.0
+        base += 9.0 if voice == "next" else 0.0
         texts.append(Text(middle, base, shorten(words, room), voice, "middle"))
         base += LINE
     return tuple(texts)

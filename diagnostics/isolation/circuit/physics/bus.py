@@ -24,10 +24,12 @@ def is_dead(network: Network, at: str, defects: Defects, cuts: frozenset[Cut] = 
         return True
     if at in network.of_kind("tester_port") and at_of(defects, "socket_lies"):
         return True
-    region = network.region(at, cuts, at_of(defects, "open"))
-    if region & at_of(defects, *PULLING):
-        return True
-    return not region & (network.talkers - at_of(defects, "not_fitted"))
+    opens, pulling = at_of(defects, "open"), at_of(defects, *PULLING)
+    talkers = network.talkers - at_of(defects, "not_fitted")
+    if not pulling and at in talkers and at not in opens:
+        return False
+    region = network.region(at, cuts, opens)
+    return bool(region & pulling) or not region & talkers
 
 
 def is_silent(network: Network, unit: str, defects: Defects, cuts: frozenset[Cut] = NO_CUT) -> bool:
@@ -57,7 +59,7 @@ def is_disturbed(network: Network, defects: Defects, cuts: frozenset[Cut] = NO_C
 def leaks(network: Network, at: str, defects: Defects, cuts: frozenset[Cut] = NO_CUT) -> bool:
     """Whether one wire of a pair has a path to ground or to power at a point, asleep."""
     found = at_of(defects, "short_to_ground", "short_to_power")
-    return bool(network.region(at, cuts, at_of(defects, "open")) & found)
+    return bool(found) and bool(network.region(at, cuts, at_of(defects, "open")) & found)
 
 
 def pair_ohm(network: Network, at: str, defects: Defects, cuts: frozenset[Cut] = NO_CUT) -> float:

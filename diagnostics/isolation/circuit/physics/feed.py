@@ -25,6 +25,12 @@ def with_blown(network: Network, defects: Defects) -> Defects:
 
 def fuses_before(network: Network, at: str) -> tuple[str, ...]:
     """Return the fuses next to a point on its way to the source."""
+    if at not in network.fuses_before:
+        network.fuses_before[at] = _fuses_before(network, at)
+    return network.fuses_before[at]
+
+
+def _fuses_before(network: Network, at: str) -> tuple[str, ...]:
     fuses = network.of_kind("fuse")
     closed = network.loads | network.grounds
     if at in closed:

@@ -29,6 +29,9 @@ class Network:
             self._next[wire.start].append(wire.id)
             self._next[wire.end].append(wire.id)
         self._kinds: dict[tuple[Kind, ...], frozenset[str]] = {}
+        self.fuses_before: dict[str, tuple[str, ...]] = {}
+        self._cuts: dict[tuple[tuple[str, ...], tuple[str, ...]], frozenset[Cut]] = {}
+        self._stops: dict[frozenset[Cut], dict[str, set[str]]] = {}
         self._regions: dict[tuple[str, frozenset[Cut], frozenset[str]], frozenset[str]] = {}
 
     def of_kind(self, *kinds: Kind) -> frozenset[str]:
@@ -86,6 +89,12 @@ class Network:
 
     def cuts(self, part: Iterable[str], bridge: Iterable[str] = ()) -> frozenset[Cut]:
         """Return the ends that stand open after parting and unplugging; `bridge` joins wires back."""
+        key = (tuple(part), tuple(bridge))
+        if key not in self._cuts:
+            self._cuts[key] = self._open_ends(*key)
+        return self._cuts[key]
+
+    def _open_ends(self, part: tuple[str, ...], bridge: tuple[str, ...]) -> frozenset[Cut]:
         joined = set(bridge)
         made: set[Cut] = set()
         for id in part:
@@ -108,15 +117,26 @@ class Network:
     def _search(self, at: str, cuts: frozenset[Cut], broken: frozenset[str]) -> frozenset[str]:
         if at in broken:
             return NOTHING
+        blocked = self._blocked(cuts)
         seen, ahead = {at}, [at]
         while ahead:
             vertex = ahead.pop()
+            stops = blocked.get(vertex, NOTHING)
             for other in self._next[vertex]:
-                is_open = (vertex, other) in cuts or (other, vertex) in cuts
-                if other not in seen and other not in broken and not is_open:
+                if other not in seen and other not in broken and other not in stops:
                     seen.add(other)
                     ahead.append(other)
         return frozenset(seen)
+
+    def _blocked(self, cuts: frozenset[Cut]) -> dict[str, set[str]]:
+        """Return for each vertex beside a cut the neighbours it no longer reaches."""
+        if cuts not in self._stops:
+            found: dict[str, set[str]] = {}
+            for one, other in cuts:
+                found.setdefault(one, set()).add(other)
+                found.setdefault(other, set()).add(one)
+            self._stops[cuts] = found
+        return self._stops[cuts]
 
     def lies_between(self, vertex: str, one: str, other: str, cuts: frozenset[Cut] = NO_CUT) -> bool:
         """Whether some way from `one` to `other` that passes no vertex twice leads through `vertex`.

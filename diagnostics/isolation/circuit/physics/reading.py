@@ -30,6 +30,8 @@ Quantity = Literal[
 ]
 
 PULLING_FROM_ONE_PLACE = frozenset(("pulls_bus", "short_to_ground", "short_to_power"))
+DISTURBING_FROM_ONE_PLACE = PULLING_FROM_ONE_PLACE | {"open", "high_resistance"}
+STAYS_AFTER_SWAP = ("unfed", "unlisted")  # A new unit in a plug without supply is silent too.
 UNLOADED_MISS = 0.3  # A high resistance reads as good without load. Common practice, fault-isolation.md 7.
 UNIT_SHORT_SHOWN = 0.5  # A unit that holds the pair shows it asleep about every second time. Invented.
 OHM_BANDS: tuple[tuple[str, float, float], ...] = (
@@ -97,12 +99,12 @@ def reads_wrong(network: Network, defects: Defects, probe: Probe) -> bool:
 
 def _left(network: Network, defects: Defects, probe: Probe) -> Defects:
     """What is still wrong after swapping parts and taking bars out."""
-    if not probe.swapped and len(probe.part) < 2:
+    if not defects or (not probe.swapped and len(probe.part) < 2):
         return defects
     return tuple(
         defect
         for defect in defects
-        if (not defect.at or defect.at not in probe.swapped)
+        if (defect.at not in probe.swapped or defect.kind in STAYS_AFTER_SWAP)
         and not _leaves_with_bar(network, defect, probe.part)
     )
 
@@ -156,18 +158,20 @@ def row(network: Network, defects: Defects, probe: Probe) -> tuple[float, float]
 def reader(network: Network, probe: Probe) -> Callable[[Defects], tuple[float, ...]]:
     """Return `row` of one probe for many suspects.
 
-    Most suspects of a data line pull it from one place: for them the connected part is searched once, and the
-    reading is wrong when the place lies in it.
+    Most suspects of a data line pull or disturb it from one place: for them the connected part is searched
+    once, and the reading is wrong when the place lies in it.
     """
     if network.circuit.topology != "bus" or probe.quantity not in ("bus_state", "disturbed"):
         return lambda defects: row(network, defects, probe)
-    at = network.root if probe.quantity == "disturbed" else probe.at or network.root
+    is_disturbed = probe.quantity == "disturbed"
+    at = network.root if is_disturbed else probe.at or network.root
+    kinds = DISTURBING_FROM_ONE_PLACE if is_disturbed else PULLING_FROM_ONE_PLACE
     seen = network.region(at, network.cuts(probe.part, probe.bridge)) - set(probe.swapped)
     sound, wrong = (1 - probe.false_alarm, probe.false_alarm), (probe.miss, 1 - probe.miss)
     is_always_wrong = reads_wrong(network, (), probe)
 
     def reads(defects: Defects) -> tuple[float, ...]:
-        if len(defects) == 1 and defects[0].kind in PULLING_FROM_ONE_PLACE:
+        if len(defects) == 1 and defects[0].kind in kinds:
             return wrong if is_always_wrong or defects[0].at in seen else sound
         return row(network, defects, probe)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from diagnostics.isolation.circuit.built import LeftOut, Options, Symptom
+from diagnostics.isolation.circuit.built import LeftOut, Options
 from diagnostics.isolation.circuit.physics import Network
 from diagnostics.isolation.circuit.places import Circuit
 from diagnostics.isolation.circuit.planned.cautions import caution_of
@@ -19,7 +19,7 @@ from diagnostics.isolation.circuit.planned.plan import (
     Outcome,
     Planned,
     Row,
-    Watch,
+    watch_of,
 )
 from diagnostics.isolation.circuit.suspects import short, watched
 
@@ -33,32 +33,23 @@ SEEN_ACTING = 0.9  # It was seen acting on arrival and is likely to go on during
 
 def bench_of(circuit: Circuit, network: Network, options: Options) -> Bench:
     """Return the map with what shows its symptom."""
-    return Bench(circuit, network, options, _watch(circuit, options.symptom))
-
-
-def _watch(circuit: Circuit, symptom: Symptom) -> Watch:
-    probe = watched(circuit, symptom)
-    if circuit.topology == "draw":
-        return Watch(probe, "falls", "the current falls to normal", "stays", "the current stays too high")
-    name = circuit.name_of(probe.at)
-    if circuit.topology == "feed":
-        return Watch(probe, "works", f"the {name} works", "out", f"the {name} stays dead")
-    if probe.quantity == "answers":
-        return Watch(probe, "answers", f"the {name} answers", "silent", f"the {name} stays silent")
-    if probe.quantity == "disturbed":
-        return Watch(probe, "clean", "messages run clean", "disturbed", "messages are still lost")
-    return Watch(probe, "alive", "the line comes up", "dead", "the line stays down")
+    return Bench(circuit, network, options, watch_of(circuit, watched(circuit, options.symptom)))
 
 
 def tests_of(bench: Bench) -> tuple[list[Planned], list[LeftOut]]:
     """Return every test worth offering, with all of it settled, and what was not offered."""
-    made = MAKERS[bench.circuit.topology](bench)
+    made = _once(MAKERS[bench.circuit.topology](bench))
     if bench.options.intermittent:
         made = _for_intermittent(bench, made)
     made = _after_looks(bench, made)
     left = [LeftOut(one.label, "Not offered here.") for one in made if not _is_offered(bench, one)]
     kept = [_settled(bench, one) for one in made if _is_offered(bench, one)]
     return _with_own_points(_without_dangling(kept)), left
+
+
+def _once(made: list[Planned]) -> list[Planned]:
+    """Keep the first of tests that two silent units share."""
+    return list({one.id: one for one in reversed(made)}.values())[::-1]
 
 
 def _is_offered(bench: Bench, planned: Planned) -> bool:

@@ -21,7 +21,7 @@ _BY_NAME: tuple[tuple[str, str], ...] = (
         "High voltage, orange cables: only a person qualified for it, isolated by the maker's procedure.",
     ),
     (
-        r"\b(fuel|tank|petrol|diesel|gas pump)",
+        r"\b(fuel|petrol|diesel|gas tank|gas pump)",
         "Fuel near: no sparks, ventilate, extinguisher at hand; follow the maker's procedure.",
     ),
 )

@@ -12,8 +12,9 @@ from diagnostics.isolation.circuit.planned.taking_off import bars, bypasses, leg
 
 END_OHM = (100.0, 140.0)
 PAIR_OHM = (50.0, 70.0)
-ONE_END_OHM = (100.0, 140.0)
+ONE_END_OHM = (70.0, 200.0)  # The band in which a reading counts as one end resistor.
 MOST_CALLS = 12
+SEEN_ACROSS = ("open", "pulls_bus", "socket_lies")  # What can change the resistance across a pair.
 LEAK_KOHM = 1.0  # A few ohms is a short; the maker's figure wins. Common practice.
 _BAND_WORDS = {
     "touching": "below 20 ohm: the wires touch",
@@ -27,7 +28,7 @@ _BAND_WORDS = {
 def tests_of_bus(bench: Bench) -> list[Planned]:
     """Return the tests worth thinking of for the confirmed symptom."""
     if bench.watch.probe.quantity == "answers":
-        return _for_a_silent_unit(bench)
+        return [test for unit in bench.options.symptom.silent for test in _for_a_silent_unit(bench.at(unit))]
     units = [place.id for place in bench.circuit.of_kind("module") if place.fitted != "no"]
     joints = [place.id for place in bench.circuit.of_kind("hub", "splice", "connector", "end_resistor")]
     fixed = [wire.id for wire in bench.circuit.wires if not wire.removable]
@@ -170,7 +171,7 @@ def pair_readings(bench: Bench) -> list[Planned]:
     Two end resistors of 120 ohm read 60, one 120, none open (ISO 11898-2, common practice).
     """
     root = bench.network.root
-    made = [_pair(bench, "pair_ohm", "", Probe("bus_state", root), PAIR_OHM)]
+    made = [_pair(bench, "pair", "", Probe("bus_state", root), PAIR_OHM)]
     ends = [place.id for place in bench.circuit.of_kind("end_resistor")]
     for wire in bench.circuit.wires:
         if wire.removable and bench.network.lies_between(wire.id, ends[0], ends[1]):
@@ -247,10 +248,16 @@ def pair_reader(bench: Bench, probe: Probe) -> Reader:
     """Return the row of the bands of resistance under a probe."""
     read = Probe(probe.quantity, probe.at, probe.part, miss=2 * bench.error)
 
+    network = bench.network
+    seen = network.region(probe.at, network.cuts(probe.part))
+    sound = pair_row(network, (), read)
+
     def reads(defects: Defects) -> Row:
         if any(defect.kind == "unlisted" for defect in defects):
             return tuple(1 / len(OHM_BANDS) for _ in OHM_BANDS)
-        return pair_row(bench.network, defects, read)
+        if not any(defect.kind in SEEN_ACROSS and defect.at in seen for defect in defects):
+            return sound
+        return pair_row(network, defects, read)
 
     return reads
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnostics.isolation.circuit.names import as_id
 from diagnostics.isolation.circuit.physics import Probe
 from diagnostics.isolation.circuit.physics.feed import is_fed_side
 from diagnostics.isolation.circuit.places import Place
@@ -16,6 +17,7 @@ from diagnostics.isolation.circuit.planned.plan import (
     two,
 )
 from diagnostics.isolation.circuit.planned.taking_off import swaps, unplugs, watching
+from diagnostics.isolation.circuit.suspects import dead_loads
 
 # Limits as in the catalogue: common practice, the maker's figure wins.
 SUPPLY_V, GROUND_V, CONNECTOR_V, SWITCH_V = 0.2, 0.1, 0.1, 0.3
@@ -25,10 +27,15 @@ ASLEEP = "asleep"
 
 def tests_of_feed(bench: Bench) -> list[Planned]:
     """Return the tests of a feed, with the load switched on where a voltage is read."""
-    loads = [place.id for place in bench.circuit.of_kind("load", "module") if place.fitted != "no"]
+    loads = list(dead_loads(bench.circuit, bench.options.symptom))
     joints = [place.id for place in bench.circuit.of_kind("connector", "splice", "hub", "ground")]
     made = [*_voltages(bench), *_drops(bench), *_fuses(bench), *_shorts(bench)]
-    made += [*_direct(bench, loads), *swaps(bench, loads), *fitted_looks(bench), *looks(bench, joints)]
+    made += [
+        *_direct(bench, loads),
+        *(one for load in loads for one in swaps(bench.at(load), [load])),
+        *fitted_looks(bench),
+        *looks(bench, joints),
+    ]
     return [*made, *alone(bench, [wire.id for wire in bench.circuit.wires])]
 
 
@@ -179,7 +186,7 @@ def _short(bench: Bench, fuse: Place, first: str, parted: Place | None) -> Plann
     probe = Probe("resistance_to_ground", first, part, false_alarm=bench.error, miss=bench.error)
     done = f"{parted.name} parted" if parted else "loads unplugged"
     return Planned(
-        f"short_{fuse.id}_{parted.id}" if parted else f"short_{fuse.id}",
+        as_id(f"short_{fuse.id}_{parted.id}") if parted else f"short_{fuse.id}",
         f"Path to ground behind {fuse.name}, {done}",
         "measure",
         MINUTES["short"] + (MINUTES["unplug"] if parted else 0.0),

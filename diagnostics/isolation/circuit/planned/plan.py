@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from diagnostics.isolation.circuit.built import Options, Says
@@ -91,6 +91,20 @@ class Watch:
     there: str
 
 
+def watch_of(circuit: Circuit, probe: Probe) -> Watch:
+    """Return the words for a symptom by what shows it."""
+    if circuit.topology == "draw":
+        return Watch(probe, "falls", "the current falls to normal", "stays", "the current stays too high")
+    name = circuit.name_of(probe.at)
+    if circuit.topology == "feed":
+        return Watch(probe, "works", f"the {name} works", "out", f"the {name} stays dead")
+    if probe.quantity == "answers":
+        return Watch(probe, "answers", f"the {name} answers", "silent", f"the {name} stays silent")
+    if probe.quantity == "disturbed":
+        return Watch(probe, "clean", "messages run clean", "disturbed", "messages are still lost")
+    return Watch(probe, "alive", "the line comes up", "dead", "the line stays down")
+
+
 @dataclass(frozen=True)
 class Bench:
     """Everything the makers of tests look at."""
@@ -99,6 +113,10 @@ class Bench:
     network: Network
     options: Options
     watch: Watch
+
+    def at(self, id: str) -> Bench:
+        """Return the bench with the same symptom watched at another unit or load."""
+        return replace(self, watch=watch_of(self.circuit, replace(self.watch.probe, at=id)))
 
     def name(self, id: str) -> str:
         return self.circuit.name_of(id)

@@ -8,7 +8,13 @@ from diagnostics.isolation.circuit.places import Circuit
 from diagnostics.isolation.circuit.suspects.on_a_bus import suspects_of_bus
 from diagnostics.isolation.circuit.suspects.on_a_feed import suspects_of_draw, suspects_of_feed
 from diagnostics.isolation.circuit.suspects.suspect import WEIGHTS, Suspect, short, suspect
-from diagnostics.isolation.circuit.suspects.symptom import dead_loads, explaining, refuse_symptom, watched
+from diagnostics.isolation.circuit.suspects.symptom import (
+    dead_loads,
+    explaining,
+    explains,
+    refuse_symptom,
+    watched,
+)
 
 MAKERS = {"bus": suspects_of_bus, "feed": suspects_of_feed, "draw": suspects_of_draw}
 
@@ -19,4 +25,4 @@ def suspects_of(circuit: Circuit, network: Network, options: Options) -> tuple[l
     return explaining(network, MAKERS[circuit.topology](circuit), options)
 
 
-__all__ = ["WEIGHTS", "Suspect", "dead_loads", "short", "suspect", "suspects_of", "watched"]
+__all__ = ["WEIGHTS", "Suspect", "dead_loads", "explains", "short", "suspect", "suspects_of", "watched"]

@@ -57,8 +57,8 @@ WEIGHTS: Mapping[str, float] = {
 
 @dataclass(frozen=True, slots=True)
 class Suspect:
-    """`group` names the repair it leads to; `weight` is its prior before scaling; `is_static` says that it
-    cannot come and go."""
+    """`group` names the repair it leads to; `weight` is its prior before scaling; `is_static`: it cannot come
+    and go; `is_part`: it explains only a part of the symptom."""
 
     id: str
     label: str
@@ -71,6 +71,7 @@ class Suspect:
     claim: str = ""
     members: tuple[str, ...] = ()
     is_static: bool = False
+    is_part: bool = False
 
 
 def suspect(

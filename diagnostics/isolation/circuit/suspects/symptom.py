@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from diagnostics.isolation.circuit.built import LeftOut, Options, Symptom
 from diagnostics.isolation.circuit.checking import CircuitError, Wrong
@@ -64,7 +65,13 @@ def explaining(
     kept, left = _sift(listed, reason, options)
     if not kept:
         kept, left = _sift(listed, _reason(network, options.symptom, is_whole=False), options)
+        kept = [replace(one, is_part=True) for one in kept]
     return kept, left
+
+
+def explains(network: Network, defects: Defects, symptom: Symptom) -> bool:
+    """Whether defects, together, produce the whole symptom."""
+    return not _reason(network, symptom, is_whole=True)(defects)
 
 
 def _sift(

@@ -15,6 +15,9 @@ zones = st.sampled_from(["", "front", "floor", "deep"])
 fitted = st.sampled_from(["verified", "verified", "assumed", "no"])
 
 
+BOTH = Symptom(bus="alive", silent=("U0", "U1"))
+
+
 class _Drawing:
     def __init__(self, draw):
         self.draw, self.places, self.wires = draw, [], []
@@ -44,7 +47,7 @@ def buses(draw, lines=1):
         paper.join(hubs[0], hubs[-1])
     paper.join(draw(st.sampled_from(hubs)), paper.put("P", "tester_port"))
     for n in range(draw(st.integers(2, 6))):
-        status = "verified" if n == 0 else draw(fitted)
+        status = "verified" if n < 2 else draw(fitted)
         paper.join(draw(st.sampled_from(hubs)), paper.put(f"U{n}", "module", fitted=status))
     if lines == 2:
         paper.join(hubs[0], paper.put("R1", "end_resistor"))
@@ -103,7 +106,7 @@ def problems(draw):
     circuit = draw(buses(1 if topology == "bus" else 2))
     symptom = draw(
         st.sampled_from(
-            [Symptom(bus="dead"), Symptom(bus="noisy"), Symptom(bus="alive", silent=("U0",)), Symptom()]
+            [Symptom(bus="dead"), Symptom(bus="noisy"), Symptom(bus="alive", silent=("U0",)), Symptom(), BOTH]
         )
     )
     return circuit, replace(options, symptom=symptom)

@@ -1,6 +1,7 @@
 import json
 from pathlib import Path
 
+import fastjsonschema
 import pytest
 
 HERE = Path(__file__).parent
@@ -10,6 +11,12 @@ HERE = Path(__file__).parent
 def example():
     """The complete problem printed with the reference note on fault isolation."""
     return json.loads((HERE / "isolation-example.json").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="session")
+def refuse_invalid(schema):
+    """A compiled check of the form: raises where a document breaks it."""
+    return fastjsonschema.compile(schema)
 
 
 @pytest.fixture(scope="session")
