@@ -78,10 +78,12 @@ def is_out(network: Network, load: str, defects: Defects, cuts: frozenset[Cut] =
     return lacks_supply(network, load, broken, cuts) or lacks_ground(network, load, broken, cuts)
 
 
-def broken_of(network: Network, defects: Defects, *, is_loaded: bool = True) -> frozenset[str]:
-    """Return what does not pass current: opens, blown fuses, and with current flowing high resistances."""
-    broken = at_of(with_blown(network, defects), "open")
-    return broken | (at_of(defects, "high_resistance") if is_loaded else NOTHING)
+def broken_of(network: Network, defects: Defects) -> frozenset[str]:
+    """Return what does not pass the load's current: opens, blown fuses, high resistances."""
+    if defects not in network.broken:
+        opens = at_of(with_blown(network, defects), "open")
+        network.broken[defects] = opens | at_of(defects, "high_resistance")
+    return network.broken[defects]
 
 
 def has_current(network: Network, at: str, broken: frozenset[str]) -> bool:

@@ -29,6 +29,7 @@ class Network:
             self._next[wire.start].append(wire.id)
             self._next[wire.end].append(wire.id)
         self._kinds: dict[tuple[Kind, ...], frozenset[str]] = {}
+        self.broken: dict[tuple[object, ...], frozenset[str]] = {}
         self.fuses_before: dict[str, tuple[str, ...]] = {}
         self._cuts: dict[tuple[tuple[str, ...], tuple[str, ...]], frozenset[Cut]] = {}
         self._stops: dict[frozenset[Cut], dict[str, set[str]]] = {}

@@ -161,6 +161,9 @@ def reader(network: Network, probe: Probe) -> Callable[[Defects], tuple[float, .
     Most suspects of a data line pull or disturb it from one place: for them the connected part is searched
     once, and the reading is wrong when the place lies in it.
     """
+    if probe.quantity == "alone":
+        lots = ((1 - probe.false_alarm, probe.false_alarm), (probe.miss, 1 - probe.miss))
+        return lambda defects: lots[any(defect.at == probe.at for defect in defects)]
     if network.circuit.topology != "bus" or probe.quantity not in ("bus_state", "disturbed"):
         return lambda defects: row(network, defects, probe)
     is_disturbed = probe.quantity == "disturbed"

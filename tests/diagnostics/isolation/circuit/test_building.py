@@ -9,6 +9,8 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 from diagnostics.catalogue import load
+from diagnostics.isolation import believe
+from diagnostics.isolation import load as load_problem
 from diagnostics.isolation.circuit import (
     Circuit,
     Options,
@@ -143,6 +145,13 @@ def test_a_problem_of_each_shape_has_no_fault_that_the_form_names(schema, shape,
     document = build(template(shape, names), options).document
 
     assert [fault.message for fault in jsonschema.Draft202012Validator(schema).iter_errors(document)] == []
+
+
+@pytest.mark.parametrize(("shape", "names", "options"), SHOWN)
+def test_the_planner_takes_a_problem_of_each_shape(shape, names, options):
+    document = build(template(shape, names), options).document
+
+    assert believe(load_problem(document), ()).posterior.keys() == ids(document)
 
 
 def _believed(document, truth):
