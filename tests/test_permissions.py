@@ -14,6 +14,8 @@ from django.test import Client
 from django.urls import get_resolver, resolve
 
 from diagnostics import recording
+from diagnostics.circuits import acts, photos
+from diagnostics.isolation.circuit import template
 from diagnostics.job.forms import FORMS
 from diagnostics.models import Protocol, RequiredStep, ReturnVisit, TestKind
 from invoicing import issuing
@@ -128,6 +130,24 @@ PAGES = {
     "search-card": Page("/orders/{order}/search/{search}/card/", STAFF),
     "search-problem": Page("/orders/{order}/search/{search}/problem/", STAFF),
     "search-act": Page("/orders/{order}/search/{search}/act/stop/", BAY, BAY),
+    # circuit maps: the desk reads them, those who diagnose draw them
+    "circuit-list": Page("/circuits/", STAFF),
+    "circuit-new": Page("/circuits/new/", BAY, BAY),
+    "circuit": Page("/circuits/{map}/", STAFF),
+    "circuit-edit": Page("/circuits/{map}/edit/", BAY, BAY),
+    "circuit-copy": Page("/circuits/{map}/copy/", BAY, BAY),
+    "circuit-state": Page("/circuits/{map}/state/", BAY, BAY, answer=405),
+    "circuit-tests": Page("/circuits/{map}/tests/", STAFF),
+    "circuit-test": Page("/circuits/{map}/tests/unplug_roof_unit/", BAY, BAY),
+    "circuit-learn": Page("/circuits/{map}/learn/", BAY, BAY, answer=405),
+    "circuit-add": Page("/circuits/{map}/place/{place}/add/", BAY, BAY),
+    "circuit-fitted": Page("/circuits/{map}/place/{place}/fitted/", BAY, BAY, answer=405),
+    "circuit-photos": Page("/circuits/{map}/place/{place}/photos/", BAY, BAY, answer=405),
+    "circuit-part-new": Page("/circuits/{map}/zone/new/", BAY, BAY),
+    "circuit-part": Page("/circuits/{map}/place/{place}/", BAY, BAY),
+    "map-photo": Page("/circuits/photos/{map_photo}/", STAFF),
+    "map-photo-small": Page("/circuits/photos/{map_photo}/small/", STAFF),
+    "map-photo-remove": Page("/circuits/photos/{map_photo}/remove/", BAY, BAY, answer=405),
     # scans: the desk reads them, those who diagnose keep them
     "scan-new": Page("/orders/{order}/scans/new/", BAY, BAY),
     "scan": Page("/scans/{scan}/", STAFF),
@@ -239,7 +259,7 @@ def rows(order, people, settings, tmp_path):
 
 
 @pytest.fixture
-def places(order, rows):
+def places(order, rows, people):
     """What stands in the braces of an address."""
     TestKind.objects.create(code="rest_voltage", name="Battery at rest", kind="numeric", unit="V")
     later = OrderFactory(location=order.location, vehicle=order.vehicle, opened_on=date(2026, 3, 18))
@@ -264,6 +284,7 @@ def places(order, rows):
         "search": running_search(order).pk,
         "other_scan": ScanFactory(order=order, ref="S2").pk,
         "document": issued(order).pk,
+        **circuit_map(people["technician"]),
         "token": TOKEN,
         "link": link_to(order, TOKEN).pk,
     }
@@ -279,6 +300,16 @@ def running_search(order):
         listens=listens(document),
         components=components(document),
     )
+
+
+def circuit_map(by):
+    """A circuit map that can be used, a place of it and a photo of that place."""
+    drawn = acts.make_map(
+        by=by, at=NOON, about={"title": "Body line"}, circuit=template("single_star", "roof unit\nseat unit")
+    )
+    hub = drawn.places.get(kind="hub")
+    (photo,) = photos.add_photos(hub, [Picture(b"large", b"small", 4, 3)], by=by, at=NOON, caption="Hub")
+    return {"map": drawn.pk, "place": hub.pk, "map_photo": photo.pk}
 
 
 def issued(order):
@@ -329,7 +360,7 @@ def test_every_address_of_the_site_has_a_row():
 
 def test_each_row_names_the_address_it_speaks_of():
     braces = """order vehicle customer run photo protocol instrument range calibration return document
-        link scan capture"""
+        link scan capture map place map_photo"""
     anything = dict.fromkeys(braces.split(), 1) | {"other_scan": 2, "other": 2}
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()

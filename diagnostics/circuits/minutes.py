@@ -67,6 +67,14 @@ class TestRow:
         return self.own is None or self.own.is_offered
 
     @property
+    def planned_words(self) -> str:
+        return f"{self.minutes} min"
+
+    @property
+    def general_words(self) -> str:
+        return f"{self.general} min"
+
+    @property
     def source(self) -> str:
         """Where the minutes come from."""
         if self.own is None or self.own.minutes is None:

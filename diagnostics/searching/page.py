@@ -362,7 +362,12 @@ class SearchPage:
 
     @property
     def refines(self) -> bool:
-        return False
+        """Whether the card on the screen is the first answer of one that is still to be worked out."""
+        return self.search.is_running and self.thought.is_first_answer
+
+    @property
+    def card_url(self) -> str:
+        return reverse("search-card", args=[self.order.pk, self.search.pk])
 
     @cached_property
     def minutes_agreed(self) -> int:

@@ -21,6 +21,8 @@ from diagnostics.snapshot import Instrument, Test
 Answer = TypeVar("Answer")
 
 CACHE_SECONDS = 24 * 3600
+IN_FULL = "advice"
+AT_ONCE = 6000  # Suspects times tests up to which the full answer is given with the page.
 ISOLATED = 0.95  # A repair group with this much is left standing. Our choice, no source found.
 
 
@@ -35,6 +37,7 @@ class Thought:
         self, search: FaultSearch, tests: Iterable[Test], instruments: Mapping[str, Instrument]
     ) -> None:
         self.search, self.tests, self.instruments = search, tuple(tests), instruments
+        self.wants_full = False
         self.heard: tuple[Heard, ...] = hear(
             self.tests,
             complaint=search.complaint_ref,
@@ -89,19 +92,35 @@ class Thought:
 
     @cached_property
     def advice(self) -> Advice | None:
-        """What comes next; None where the readings contradict the list or nothing can be done any more."""
+        """What comes next; None where the readings contradict the list.
+
+        A large problem is answered at once by the rule of thumb, until somebody has asked for it in full.
+        """
         if self.belief.is_impossible:
             return None
-        return self.kept("advice", lambda: advise(self.problem, self.history))
+        if self.is_first_answer:
+            return advise(self.problem, self.history, effort=0)
+        return self.kept(IN_FULL, lambda: advise(self.problem, self.history))
+
+    @cached_property
+    def is_first_answer(self) -> bool:
+        """Whether the full answer takes longer than a page may, and nobody has waited for it yet."""
+        if self.wants_full or self.belief.is_impossible:
+            return False
+        size = len(self.document["candidates"]) * len(self.document["tests"])
+        return size > AT_ONCE and cache.get(self._key(IN_FULL)) is None
 
     def kept(self, name: str, work: Callable[[], Answer]) -> Answer:
         """Return an answer that was worked out before, else work it out and keep it."""
-        key = hashlib.sha256(f"search:{name}:{self.digest}".encode()).hexdigest()
+        key = self._key(name)
         found = cache.get(key)
         if found is None:
             found = work()
             cache.set(key, found, CACHE_SECONDS)
         return found
+
+    def _key(self, name: str) -> str:
+        return hashlib.sha256(f"search:{name}:{self.digest}".encode()).hexdigest()
 
     @cached_property
     def digest(self) -> str:

@@ -64,6 +64,7 @@ def search(request, pk, n):
 def card(request, pk, n):
     """The next test alone, once it is worked out in full."""
     page = _page(request, pk, n, wanted=request.GET.get("test", ""))
+    page.thought.wants_full = True
     return render(request, "diagnostics/_search_card.html", _context(request, page))
 
 

@@ -16,6 +16,7 @@ NAVIGATION = (  # url name, label, role that sees it (empty: everybody)
     ("return-list", "Returns", ""),
     ("audit", "Audit", "owner"),
     ("testkind-list", "Tests", ""),
+    ("circuit-list", "Circuits", ""),
     ("protocol-list", "Protocols", "owner"),
     ("instrument-list", "Instruments", ""),
 )

@@ -13,17 +13,18 @@ from shop.photos import shelf
 @require_safe
 def photo(request, pk):
     """A photo in full."""
-    return _file(get_object_or_404(Photo, pk=pk).sha256)
+    return picture_file(get_object_or_404(Photo, pk=pk).sha256)
 
 
 @roles("advisor", "technician", "owner")
 @require_safe
 def photo_small(request, pk):
     """The same, small, for a list."""
-    return _file(get_object_or_404(Photo, pk=pk).small_sha256)
+    return picture_file(get_object_or_404(Photo, pk=pk).small_sha256)
 
 
-def _file(sha256):
+def picture_file(sha256):
+    """Answer with a photo from the shelf."""
     try:
         picture = shelf().path(sha256).read_bytes()
     except FileNotFoundError:
