@@ -23,12 +23,14 @@ from invoicing.models import CustomerLink, IssuedDocument
 from shared.models import AuditEntry
 from shared.pictures import Picture
 from shop.models import StaffMember, WorkItem
+from tests.diagnostics.searching.example import components, example, listens
 from tests.diagnostics.signals.recorded import ready_capture
 from tests.factories import (
     AdvisorFactory,
     CalibrationFactory,
     ComplaintFactory,
     CustomerFactory,
+    FaultSearchFactory,
     InstrumentFactory,
     InstrumentRangeFactory,
     LocationFactory,
@@ -122,6 +124,12 @@ PAGES = {
     "range-edit": Page("/instruments/{instrument}/ranges/{range}/", BAY, BAY),
     "calibration-new": Page("/instruments/{instrument}/calibrations/new/", BAY, BAY),
     "calibration-readings": Page("/calibrations/{calibration}/readings/", STAFF),
+    # the search for a fault: the desk reads it, for the customer's decision
+    "search-new": Page("/orders/{order}/search/new/", BAY, BAY),
+    "search": Page("/orders/{order}/search/{search}/", STAFF),
+    "search-card": Page("/orders/{order}/search/{search}/card/", STAFF),
+    "search-problem": Page("/orders/{order}/search/{search}/problem/", STAFF),
+    "search-act": Page("/orders/{order}/search/{search}/act/stop/", BAY, BAY),
     # circuit maps: the desk reads them, those who diagnose draw them
     "circuit-list": Page("/circuits/", STAFF),
     "circuit-new": Page("/circuits/new/", BAY, BAY),
@@ -273,12 +281,25 @@ def places(order, rows, people):
         "calibration": CalibrationFactory(instrument=instrument).pk,
         "return": visit.pk,
         "scan": ScanFactory(order=order, ref="S1").pk,
+        "search": running_search(order).pk,
         "other_scan": ScanFactory(order=order, ref="S2").pk,
         "document": issued(order).pk,
         **circuit_map(people["technician"]),
         "token": TOKEN,
         "link": link_to(order, TOKEN).pk,
     }
+
+
+def running_search(order):
+    """A search of a complaint beside the one that the forms of the job speak of."""
+    document = example(hard=True)
+    return FaultSearchFactory(
+        order=order,
+        complaint_ref=ComplaintFactory(order=order, ref="C9", position=9).ref,
+        document=document,
+        listens=listens(document),
+        components=components(document),
+    )
 
 
 def circuit_map(by):

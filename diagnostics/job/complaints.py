@@ -14,6 +14,8 @@ from diagnostics.trials.of_order import equipment_of, standing_of
 from diagnostics.trials.standing import Standing
 from shop.models import RepairOrder, Symptom, System
 
+FEW_SUSPECTS = 4  # A search writes down every suspect of its map; a few stand in sight, many are folded.
+
 
 @dataclass(frozen=True, slots=True)
 class ComplaintView:
@@ -33,6 +35,19 @@ class ComplaintView:
     equipment: Compared | None
     outcome: str
     chain_words: str
+
+    @property
+    def open_suspects(self) -> list:
+        """The suspects to be seen at once: all but those ruled out, or all where they are few."""
+        if len(self.suspects) <= FEW_SUSPECTS:
+            return self.suspects
+        return [suspect for suspect in self.suspects if suspect.state != "ruled_out"]
+
+    @property
+    def settled_suspects(self) -> list:
+        """Those that are ruled out, where there are many."""
+        shown = self.open_suspects
+        return [suspect for suspect in self.suspects if suspect not in shown]
 
     @property
     def clean(self) -> int:

@@ -24,6 +24,8 @@ from diagnostics.job.steps import Step, required_steps
 from diagnostics.job.tables import reading_rows
 from diagnostics.models import Scan, TestKind
 from diagnostics.reading import read_instruments, read_orders
+from diagnostics.searching.page import SearchPage
+from diagnostics.searching.thinking import Thought
 from diagnostics.signals.page import CapturePage
 from diagnostics.trials import compared, words
 from shared import chain
@@ -301,6 +303,27 @@ class JobPage:
     @property
     def captures_after(self) -> list[CapturePage]:
         return [page for page in self.captures if page.capture.phase == "after"]
+
+    @cached_property
+    def searches(self) -> list[SearchPage]:
+        """The searches for a fault on this job; what each thinks is worked out when it is shown."""
+        return [
+            SearchPage(Thought(search, self.snapshot.tests, self.instruments), self.order, self.user)
+            for search in self.records.searches
+        ]
+
+    @property
+    def running_searches(self) -> list[SearchPage]:
+        return [page for page in self.searches if page.search.is_running and self.order.is_open]
+
+    @property
+    def to_search(self) -> list[ComplaintView]:
+        """Complaints of which this person may begin to search the fault."""
+        if not self.gaps.url("cause"):
+            return []
+        searched = {page.search.complaint_ref for page in self.running_searches}
+        named = {cause.complaint_ref for cause in self.records.causes.values()}
+        return [view for view in self.symptoms if view.snapshot.id not in searched | named]
 
     @property
     def to_take_over(self) -> list:

@@ -13,6 +13,7 @@ from diagnostics.models import (
     Cause,
     CustomerTrial,
     Explanation,
+    FaultSearch,
     HandOff,
     RequiredStep,
     Suspect,
@@ -99,6 +100,11 @@ class Records:
     def customer_trials(self) -> list[CustomerTrial]:
         """What the customer told of driving it, in the order of the days."""
         return list(CustomerTrial.objects.filter(order=self.order).order_by("until_on", "since_on", "pk"))
+
+    @cached_property
+    def searches(self) -> list[FaultSearch]:
+        """Searches for a fault, ended ones too, in the order on the record."""
+        return list(FaultSearch.objects.filter(order=self.order).select_related("circuit_map"))
 
     @cached_property
     def hand_offs(self) -> list[HandOff]:

@@ -56,6 +56,7 @@ class Migration(migrations.Migration):
                 ('priors', models.JSONField(blank=True, default=dict, verbose_name='where the chances come from')),
                 ('routes', models.JSONField(blank=True, default=dict, verbose_name='routes to compare')),
                 ('left_out', models.JSONField(blank=True, default=list, verbose_name='what was left out, and why')),
+                ('told', models.JSONField(blank=True, default=dict, verbose_name='what was said along the way')),
                 ('started_by', models.CharField(max_length=64)),
                 ('started_at', models.DateTimeField()),
                 ('ended_by', models.CharField(blank=True, max_length=64)),

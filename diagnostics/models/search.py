@@ -18,7 +18,8 @@ class FaultSearch(Named):
 
     It holds no reading: it listens to the test runs of the complaint, by code and point, and says what they
     leave. `document` is an isolation problem; `listens` says which reading is which outcome of which test;
-    `components` names the component and failure mode that each suspect stands for.
+    `components` names the component and failure mode that each suspect stands for; `told` holds what the
+    technician said along the way: zones that stand open (`open`) and tests that cannot be done (`left_out`).
     """
 
     class End(models.TextChoices):
@@ -37,6 +38,7 @@ class FaultSearch(Named):
     priors = models.JSONField("where the chances come from", default=dict, blank=True)
     routes = models.JSONField("routes to compare", default=dict, blank=True)
     left_out = models.JSONField("what was left out, and why", default=list, blank=True)
+    told = models.JSONField("what was said along the way", default=dict, blank=True)
     started_by = models.CharField(max_length=64)
     started_at = models.DateTimeField()
     ended_by = models.CharField(max_length=64, blank=True)

@@ -18,6 +18,17 @@ from diagnostics.recording.proof import record_check, record_customer_trial, rec
 from diagnostics.recording.readings import dispose_of_reading, live, record_test, supersede_test
 from diagnostics.recording.repair import add_work, amend_work, disturb
 from diagnostics.recording.scans import assume_not_fitted, import_meanings, keep_scan, supersede_scan
+from diagnostics.recording.searches import (
+    PRESSED_BY_MISTAKE,
+    keep_route,
+    name_found,
+    pose_again,
+    start_search,
+    stop_search,
+    take_reading,
+    tell_search,
+    undo_reading,
+)
 from diagnostics.recording.seeing import add_note, amend_attempt, record_attempt, set_trial_plan
 from diagnostics.recording.visit import (
     amend_declined,
@@ -32,6 +43,7 @@ from diagnostics.recording.visit import (
 )
 
 __all__ = [
+    "PRESSED_BY_MISTAKE",
     "OrderIsClosed",
     "accept_assumption",
     "acknowledge",
@@ -58,10 +70,13 @@ __all__ = [
     "explain",
     "hand_off",
     "import_meanings",
+    "keep_route",
     "keep_scan",
     "live",
     "name_cause",
+    "name_found",
     "plan_return",
+    "pose_again",
     "promise",
     "put_on_sheet",
     "read_again",
@@ -80,7 +95,12 @@ __all__ = [
     "set_waiting",
     "settle_assumption",
     "settle_suspect",
+    "start_search",
+    "stop_search",
     "supersede_scan",
     "supersede_test",
+    "take_reading",
+    "tell_search",
+    "undo_reading",
     "waive_step",
 ]

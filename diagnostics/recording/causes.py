@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 
 from diagnostics.models import Cause, Suspect
 from diagnostics.recording.entries import amend, comebacks_may_change, keep, new_ref, place_after, writing
+from diagnostics.recording.finding import end_searches
 from shop.models import Complaint, RepairOrder
 
 
@@ -44,7 +45,7 @@ def name_cause(
     statement: str = "",
     evidence: Sequence[str] = (),
 ) -> Cause:
-    """Name one component and failure mode as the cause, citing the tests that prove it."""
+    """Name one component and failure mode as the cause, citing the tests that prove it. A search for it ends."""
     with writing(order) as order:
         causes = Cause.objects.filter(order=order)
         cause = Cause(
@@ -58,6 +59,7 @@ def name_cause(
             evidence=list(evidence),
         )
         keep(cause, order, by=by, action="name cause")
+        end_searches(order, by=by, at=at, complaint_ref=complaint_ref, cause_ref=cause.ref)
         comebacks_may_change(order, at)
     return cause
 

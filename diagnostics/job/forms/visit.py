@@ -7,6 +7,7 @@ from django import forms
 from diagnostics import recording
 from diagnostics.job.forms.base import EVERYBODY, DoneByField, JobForm, MomentFields
 from diagnostics.models import HandOff
+from diagnostics.searching.handing_over import handed_over
 from shared.wording import count_text
 from shop.models import OutsideEvent, RepairOrder, TimeEntry
 
@@ -82,6 +83,10 @@ class HandOffForm(MomentFields, JobForm):
         help_text="One a line.",
     )  # fmt: skip
     next_step = forms.CharField(label="What to do next", widget=forms.Textarea(attrs={"rows": 2}))
+
+    @classmethod
+    def initial_for(cls, order, row):
+        return handed_over(order)
 
     def prepare(self):
         self.choose_complaint()

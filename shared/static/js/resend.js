@@ -32,16 +32,18 @@
     return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
   };
 
-  const said = (form) => {
+  const said = (form, pressed) => {
+    if (pressed && pressed.name) return [form.dataset.resend, pressed.textContent.trim()].filter(Boolean).join(": ");
     const typed = form.querySelector('input:not([type="hidden"]):not([type="checkbox"]):not([type="radio"])');
     return [form.dataset.resend, typed && typed.value.trim()].filter(Boolean).join(": ");
   };
 
-  const taken = (form) => {
-    const body = new URLSearchParams(new FormData(form));
+  // The button is part of what is sent: pressing an outcome is the reading.
+  const taken = (form, pressed) => {
+    const body = new URLSearchParams(new FormData(form, pressed));
     body.delete("csrfmiddlewaretoken");
     const { draft } = form.dataset;
-    return { key: body.get("sent"), action: form.action, body: body.toString(), says: said(form), draft, state: "sent" };
+    return { key: body.get("sent"), action: form.action, body: body.toString(), says: said(form, pressed), draft, state: "sent" };
   };
 
   const put = (item) => write([...read().filter((other) => other.key !== item.key), item]);
@@ -139,7 +141,7 @@
 
   for (const form of document.querySelectorAll("form[data-resend]")) {
     form.addEventListener("submit", (event) => {
-      const item = taken(form);
+      const item = taken(form, event.submitter);
       if (!item.key) return;
       if (navigator.onLine !== false) {
         put(item);
@@ -152,7 +154,7 @@
       form.reset();
       form.elements.sent.value = newKey();
       show();
-      const first = form.querySelector('input:not([type="hidden"])');
+      const first = form.querySelector('input:not([type="hidden"]), button');
       first.dispatchEvent(new Event("put-back"));
       first.focus();
     });
