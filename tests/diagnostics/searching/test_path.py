@@ -6,7 +6,6 @@ from django.utils import timezone
 from diagnostics import recording
 from diagnostics.assessment import assess
 from diagnostics.models import Cause, FaultSearch, Suspect, TestRun
-from diagnostics.searching.reading import thought_of
 from shared.models import AuditEntry
 from tests.diagnostics.searching.conftest import NOON
 from tests.factories import TestRunFactory
