@@ -171,7 +171,8 @@ class SearchPage:
         advice = self.thought.advice
         if advice is None or advice.test is None:
             return ""
-        told = f"About {minutes_text(advice.expected_minutes)} to the fault from here; {bound_words(advice)}."
+        bound = f"; {bound_words(advice)}" if advice.lower_bound >= 1 else ""
+        told = f"About {minutes_text(advice.expected_minutes)} to the fault from here{bound}."
         return f"{told} {found_by(advice)}"
 
     @cached_property
