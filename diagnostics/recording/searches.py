@@ -80,14 +80,14 @@ def start_search(complaint: Complaint, *, by: Any, at: datetime, posed: Posed) -
 
 
 def pose_again(search: FaultSearch, *, by: Any, at: datetime, posed: Posed, why: str) -> FaultSearch:
-    """Put the problem anew, with two faults at once or from the map as it is now. Every reading is heard again."""
+    """Put the problem anew, from the map as it is or with two faults; every reading is heard again."""
     with writing(search.order) as order:
         running = _running(search)
         return amend(running, order, posed.fields, by=by, action="pose search again", reason=why)
 
 
 def tell_search(search: FaultSearch, *, by: Any, at: datetime, told: Mapping[str, Any]) -> FaultSearch:
-    """Keep what is said along the way: zones that stand open, tests that cannot be done, routes to compare."""
+    """Keep what is said along the way: zones that stand open, tests that cannot be done."""
     with writing(search.order) as order:
         running = _running(search)
         changes: dict[str, Any] = {"told": {**running.told, **told}}

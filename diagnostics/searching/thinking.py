@@ -1,4 +1,4 @@
-"""What the planner says of a search as its readings stand; worked out once for the same problem and readings."""
+"""What the planner says of a search as its readings stand, worked out once for the same readings."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ ISOLATED = 0.95  # A repair group with this much is left standing. Our choice, n
 class Thought:
     """One search with the readings that it hears, and what follows from them.
 
-    Everything is worked out when it is first asked for. The answer depends on nothing but the problem, what was
-    said along the way and the readings, so it is kept under these.
+    Everything is worked out when it is first asked for. The answer depends on nothing but the problem, what
+    was said along the way and the readings, so it is kept under these.
     """
 
     def __init__(
@@ -150,7 +150,7 @@ class Thought:
 
     @property
     def named(self) -> str:
-        """The suspect that is to be confirmed: the one left standing, or the one the planner would stop at."""
+        """The suspect to be confirmed: the one left standing, or the one the planner would stop at."""
         at = self.advice.candidate if self.advice else None
         if at and self.terms.candidates[at].kind != CATCH_ALL:
             return at

@@ -76,7 +76,8 @@ def _begin_searches(places: Places) -> None:
     for number, (name, (story, readings)) in enumerate(SEARCHES.items()):
         order, by = places.order(story), places.person("isa")
         text = "Several functions drop out together."
-        complaint = Complaint.objects.create(order=order, ref=f"search{number}", text=text, position=90 + number)
+        place = {"ref": f"search{number}", "position": 90 + number}
+        complaint = Complaint.objects.create(order=order, text=text, **place)
         search = recording.start_search(complaint, by=by, at=places.at, posed=posed(name))
         for test, outcome in readings:
             read(search, test, outcome, by=by, at=places.at)

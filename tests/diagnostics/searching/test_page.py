@@ -4,11 +4,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from diagnostics import recording
 from diagnostics.models import SearchTiming, TestRun
 from diagnostics.searching.reading import thought_of
 from shop.models import Authorisation, TimeEntry
-from tests.diagnostics.searching.conftest import NOON
 
 pytestmark = pytest.mark.django_db
 
