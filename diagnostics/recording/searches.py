@@ -14,6 +14,7 @@ from diagnostics.models import CircuitMap, FaultSearch, SearchTiming, Suspect, T
 from diagnostics.recording.causes import add_suspect, name_cause, settle_suspect
 from diagnostics.recording.entries import amend, keep, new_ref, place_after, writing
 from diagnostics.recording.readings import dispose_of_reading, record_test, supersede_test
+from diagnostics.searching.naming import Named
 from shop.models import Complaint, RepairOrder
 
 PRESSED_BY_MISTAKE = "pressed by mistake"
@@ -44,23 +45,6 @@ class Posed:
             "circuit_map": self.circuit_map,
             "map_version": self.circuit_map.version if self.circuit_map else None,
         }
-
-
-@dataclass(frozen=True)
-class Named:
-    """What follows when a suspect is named as the cause.
-
-    `evidence`: failing readings that isolated it. `cleared`: component to the readings that rule it out.
-    `standing`: components that no reading rules out. `noted`: reading to what it led to.
-    """
-
-    component: str
-    mode: str = ""
-    statement: str = ""
-    evidence: Sequence[str] = ()
-    cleared: Mapping[str, Sequence[str]] = field(default_factory=dict)
-    standing: Sequence[str] = ()
-    noted: Mapping[str, str] = field(default_factory=dict)
 
 
 def start_search(complaint: Complaint, *, by: Any, at: datetime, posed: Posed) -> FaultSearch:

@@ -216,7 +216,7 @@ class SearchPage:
         own = self.search.document.get("provenance", {}).get("priors_from") == "own-history"
         if own:
             return "From the weights of the map, moved by this shop’s own earlier jobs."
-        return "From the weights of the map, rough numbers of the bench; no earlier job of this shop is like it."
+        return "From the weights of the map, rough numbers of the bench; no earlier job here is like it."
 
     @property
     def state_title(self) -> str:
