@@ -45,7 +45,10 @@ def name_cause(
     statement: str = "",
     evidence: Sequence[str] = (),
 ) -> Cause:
-    """Name one component and failure mode as the cause, citing the tests that prove it. A search for it ends."""
+    """Name one component and failure mode as the cause, citing the tests that prove it.
+
+    A running search for the fault of that complaint ends with it.
+    """
     with writing(order) as order:
         causes = Cause.objects.filter(order=order)
         cause = Cause(

@@ -14,6 +14,7 @@ from diagnostics.models import CircuitMap, FaultSearch, SearchTiming, Suspect, T
 from diagnostics.recording.causes import add_suspect, name_cause, settle_suspect
 from diagnostics.recording.entries import amend, keep, new_ref, place_after, writing
 from diagnostics.recording.readings import dispose_of_reading, record_test, supersede_test
+from diagnostics.searching.naming import Named
 from shop.models import Complaint, RepairOrder
 
 PRESSED_BY_MISTAKE = "pressed by mistake"
@@ -46,23 +47,6 @@ class Posed:
         }
 
 
-@dataclass(frozen=True)
-class Named:
-    """What follows when a suspect is named as the cause.
-
-    `evidence`: failing readings that isolated it. `cleared`: component to the readings that rule it out.
-    `standing`: components that no reading rules out. `noted`: reading to what it led to.
-    """
-
-    component: str
-    mode: str = ""
-    statement: str = ""
-    evidence: Sequence[str] = ()
-    cleared: Mapping[str, Sequence[str]] = field(default_factory=dict)
-    standing: Sequence[str] = ()
-    noted: Mapping[str, str] = field(default_factory=dict)
-
-
 def start_search(complaint: Complaint, *, by: Any, at: datetime, posed: Posed) -> FaultSearch:
     """Begin to search for the fault of one complaint; the problem stays as it is posed."""
     with writing(complaint.order) as order:
@@ -80,14 +64,14 @@ def start_search(complaint: Complaint, *, by: Any, at: datetime, posed: Posed) -
 
 
 def pose_again(search: FaultSearch, *, by: Any, at: datetime, posed: Posed, why: str) -> FaultSearch:
-    """Put the problem anew, with two faults at once or from the map as it is now. Every reading is heard again."""
+    """Put the problem anew, from the map as it is or with two faults; every reading is heard again."""
     with writing(search.order) as order:
         running = _running(search)
         return amend(running, order, posed.fields, by=by, action="pose search again", reason=why)
 
 
 def tell_search(search: FaultSearch, *, by: Any, at: datetime, told: Mapping[str, Any]) -> FaultSearch:
-    """Keep what is said along the way: zones that stand open, tests that cannot be done, routes to compare."""
+    """Keep what is said along the way: zones that stand open, tests that cannot be done."""
     with writing(search.order) as order:
         running = _running(search)
         changes: dict[str, Any] = {"told": {**running.told, **told}}

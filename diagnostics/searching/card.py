@@ -123,8 +123,14 @@ class Card:
         found = self.why
         if found is None:
             return ()
-        expect = (found.expect,) if found.expect else ()
+        expect = (self._expect(found.expect),) if found.expect else ()
         return (*found.split, *expect, *found.others, *found.changes, *found.limits)
+
+    def _expect(self, sentence: str) -> str:
+        """What is expected from here; that no plan needs fewer than nothing is not worth saying."""
+        advice = self.thought.advice
+        has_bound = advice is not None and advice.lower_bound >= 1
+        return sentence if has_bound else f"{sentence.partition(';')[0].rstrip('.')}."
 
     @property
     def cost(self) -> str:

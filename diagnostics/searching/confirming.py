@@ -39,8 +39,8 @@ TAKEN_APART = frozenset(
 class Confirmation:
     """How one suspect is shown to be the fault.
 
-    `shown_by` is the failing reading that shows it already, empty while there is none. With a `unit` the reading
-    is a number between `lo` and `hi`; else one of two sentences, `shown` and `sound`.
+    `shown_by` is the failing reading that shows it already, empty while there is none. With a `unit` the
+    reading is a number between `lo` and `hi`; else one of two sentences, `shown` and `sound`.
     """
 
     candidate: str

@@ -13,10 +13,9 @@ from diagnostics import recording
 from diagnostics.job.entries import instrument_choices
 from diagnostics.job.forms.readings import ReadingForm
 from diagnostics.models import TestKind
-from diagnostics.recording.searches import Named
 from diagnostics.searching.confirming import Confirmation, confirmations_of
 from diagnostics.searching.forms import ActForm
-from diagnostics.searching.naming import named
+from diagnostics.searching.naming import Named, named
 from diagnostics.searching.thinking import Thought
 from shop.models import RepairOrder
 

@@ -7,16 +7,33 @@ readings that rule it out (R13), and each failing reading that the cause does no
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from diagnostics.isolation.wording.figures import still_suspected
 from diagnostics.isolation.wording.terms import CATCH_ALL, Terms
 from diagnostics.judging import outcome as outcome_of
-from diagnostics.recording.searches import Named
 from diagnostics.searching.hearing import Heard
 from diagnostics.snapshot import Test
 
 FITS = 0.5  # A reading that the cause makes at least this likely speaks for it.
 CLEARS = 0.5  # A reading that another suspect makes less than so many times as likely as the cause clears it.
+
+
+@dataclass(frozen=True)
+class Named:
+    """What follows when a suspect is named as the cause.
+
+    `evidence`: failing readings that isolated it. `cleared`: component to the readings that rule it out.
+    `standing`: components that no reading rules out. `noted`: reading to what it led to.
+    """
+
+    component: str
+    mode: str = ""
+    statement: str = ""
+    evidence: Sequence[str] = ()
+    cleared: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    standing: Sequence[str] = ()
+    noted: Mapping[str, str] = field(default_factory=dict)
 
 
 def named(

@@ -171,7 +171,8 @@ class SearchPage:
         advice = self.thought.advice
         if advice is None or advice.test is None:
             return ""
-        told = f"About {minutes_text(advice.expected_minutes)} to the fault from here; {bound_words(advice)}."
+        bound = f"; {bound_words(advice)}" if advice.lower_bound >= 1 else ""
+        told = f"About {minutes_text(advice.expected_minutes)} to the fault from here{bound}."
         return f"{told} {found_by(advice)}"
 
     @cached_property
@@ -215,7 +216,7 @@ class SearchPage:
         own = self.search.document.get("provenance", {}).get("priors_from") == "own-history"
         if own:
             return "From the weights of the map, moved by this shop’s own earlier jobs."
-        return "From the weights of the map: rough numbers of the bench. This shop has no earlier job like it yet."
+        return "From the weights of the map, rough numbers of the bench; no earlier job here is like it."
 
     @property
     def state_title(self) -> str:

@@ -16,8 +16,8 @@ from diagnostics.recording.searches import Posed
 from diagnostics.searching.earlier import jobs_like
 from shop.models import Complaint, RepairOrder
 
-# What the comeback costs where a wrong part is named: four hours. Our choice, no source found; each search can
-# have its own.
+# What the comeback costs where a wrong part is named: four hours. Our choice, no source found; each search
+# can have its own.
 WRONG_MINUTES = 240
 
 
@@ -34,8 +34,8 @@ def pose(
     Parameters
     ----------
     options : mapping
-        `symptom` (bus, level, silent, loads_dead), `intermittent`, `pairs` ("none", "best"), `open` (zones that
-        stand open), `wrong_minutes`, `symptom_runs` (readings that show the symptom).
+        `symptom` (bus, level, silent, loads_dead), `intermittent`, `pairs` ("none", "best", "all"), `open`
+        (zones that stand open), `wrong_minutes`, `symptom_runs` (readings that show the symptom).
     weigh : mapping
         The belief so far, by suspect: of two faults at once the likeliest are put together.
 

@@ -1,4 +1,4 @@
-"""How a search begins, and how its problem is put anew: another map, two faults at once, a route to compare."""
+"""How a search begins, and how its problem is put anew: its map as it is now, two faults at once."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ class StartForm(forms.Form):
         min_value=1,
         max_value=10_000,
         initial=WRONG_MINUTES,
-        help_text=f"The comeback, in minutes. {WRONG_MINUTES} is this shop’s usual value: the higher, the surer "
+        help_text=f"The comeback, in minutes. {WRONG_MINUTES} is the usual value: the higher, the surer "
         "it is before a cause is named.",
     )
 

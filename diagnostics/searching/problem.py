@@ -63,7 +63,7 @@ def _without(
 def can_be_repeated(test: Mapping[str, Any]) -> bool:
     """Whether a reading of this test can be taken again after the repair (practice.md section 5, R17).
 
-    "Bar out at hub B: the line comes up" finds the way and proves nothing afterwards; a level at the socket, or
-    the voltage at a plug with everything in place, is taken again.
+    "Bar out at hub B: the line comes up" finds the way and proves nothing afterwards; a level at the socket,
+    or the voltage at a plug with everything in place, is taken again.
     """
     return test["kind"] not in TAKES_APART and not test.get("probe", {}).get("part")

@@ -1,4 +1,4 @@
-"""What the planner says of a search as its readings stand; worked out once for the same problem and readings."""
+"""What the planner says of a search as its readings stand, worked out once for the same readings."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from django.core.cache import cache
 
-from diagnostics.isolation import Advice, Belief, Done, Problem, advise, believe, load
+from diagnostics.isolation import Advice, Belief, Done, Problem, advise, believe, improve, load
 from diagnostics.isolation.wording.figures import still_suspected
 from diagnostics.isolation.wording.terms import CATCH_ALL, Terms, terms_of
 from diagnostics.models import FaultSearch
@@ -22,15 +22,16 @@ Answer = TypeVar("Answer")
 
 CACHE_SECONDS = 24 * 3600
 IN_FULL = "advice"
-AT_ONCE = 6000  # Suspects times tests up to which the full answer is given with the page.
+AT_ONCE = 400  # Suspects times tests up to which the full answer is given with the page.
+SECONDS = 4.0  # How long the better answer to a large problem may take; the page does not wait for it.
 ISOLATED = 0.95  # A repair group with this much is left standing. Our choice, no source found.
 
 
 class Thought:
     """One search with the readings that it hears, and what follows from them.
 
-    Everything is worked out when it is first asked for. The answer depends on nothing but the problem, what was
-    said along the way and the readings, so it is kept under these.
+    Everything is worked out when it is first asked for. The answer depends on nothing but the problem, what
+    was said along the way and the readings, so it is kept under these.
     """
 
     def __init__(
@@ -94,21 +95,30 @@ class Thought:
     def advice(self) -> Advice | None:
         """What comes next; None where the readings contradict the list.
 
-        A large problem is answered at once by the rule of thumb, until somebody has asked for it in full.
+        A large problem is answered by the rule of thumb, until somebody has waited for a better answer.
         """
         if self.belief.is_impossible:
             return None
         if self.is_first_answer:
-            return advise(self.problem, self.history, effort=0)
-        return self.kept(IN_FULL, lambda: advise(self.problem, self.history))
+            return self.kept("first answer", lambda: advise(self.problem, self.history, effort=0))
+        return self.kept(IN_FULL, self._in_full)
+
+    def _in_full(self) -> Advice:
+        if not self._is_large:
+            return advise(self.problem, self.history)
+        *_, best = improve(self.problem, self.history, seconds=SECONDS)
+        return best
+
+    @property
+    def _is_large(self) -> bool:
+        return len(self.document["candidates"]) * len(self.document["tests"]) > AT_ONCE
 
     @cached_property
     def is_first_answer(self) -> bool:
         """Whether the full answer takes longer than a page may, and nobody has waited for it yet."""
-        if self.wants_full or self.belief.is_impossible:
+        if self.wants_full or self.belief.is_impossible or not self._is_large:
             return False
-        size = len(self.document["candidates"]) * len(self.document["tests"])
-        return size > AT_ONCE and cache.get(self._key(IN_FULL)) is None
+        return cache.get(self._key(IN_FULL)) is None
 
     def kept(self, name: str, work: Callable[[], Answer]) -> Answer:
         """Return an answer that was worked out before, else work it out and keep it."""
@@ -140,7 +150,7 @@ class Thought:
 
     @property
     def named(self) -> str:
-        """The suspect that is to be confirmed: the one left standing, or the one the planner would stop at."""
+        """The suspect to be confirmed: the one left standing, or the one the planner would stop at."""
         at = self.advice.candidate if self.advice else None
         if at and self.terms.candidates[at].kind != CATCH_ALL:
             return at

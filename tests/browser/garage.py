@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import dataclass, replace
 from datetime import datetime
+from decimal import Decimal
 from functools import cached_property
 
 from django.utils import timezone
@@ -17,6 +18,7 @@ from diagnostics.models import (
     Calibration,
     Capture,
     CircuitMap,
+    FaultSearch,
     Instrument,
     InstrumentRange,
     Protocol,
@@ -25,12 +27,14 @@ from diagnostics.models import (
 )
 from diagnostics.protocols import load_catalogue
 from diagnostics.recording.captures import READ_CAPTURE
+from diagnostics.recording.searches import Posed
 from invoicing import demo as record
 from invoicing import issuing
 from invoicing.models import IssuedDocument
 from shared import outbox
 from shared.models import OutboxRow
-from shop.models import RepairOrder, StaffMember
+from shop.models import Complaint, RepairOrder, StaffMember
+from tests.diagnostics.searching.example import components, example, listens
 
 REPORTS = (
     "Engine control module:\n  P0171-00 lean, confirmed\n  P1133 stored\nBrakes: no response\n"
@@ -57,6 +61,7 @@ def open_shop(*, everything: bool = False) -> Places:
     places = Places(shop.story_orders, at)
     _record_signals(places)
     _draw_circuits(places)
+    _begin_searches(places)
     return places
 
 
@@ -73,6 +78,45 @@ def _draw_circuits(places: Places) -> None:
     feed = template("feed_chain", "battery\nF12\nswitch\nwiper motor\nground")
     retired = acts.make_map(about={"title": "Wiper feed"}, circuit=feed, **given)
     acts.set_state(retired, state="retired", **given)
+
+
+SEARCHES = {
+    "begun": ("open.just_in", ()),
+    "mid": ("open.half_measured", (("bar_b_out", "alive"), ("unplug_U10", "dead"))),
+    "contradictory": ("open.to_fetch", (("unplug_U4", "alive"), ("unplug_U5", "alive"))),
+    "isolated": ("battery_draw.return", (("bar_b_out", "alive"), ("half_b", "dead"), ("unplug_U7", "dead"),
+                                         ("unplug_U8", "dead"))),
+    "ended": ("battery_draw.return", (("bar_b_out", "alive"), ("unplug_U9", "dead"))),
+}  # fmt: skip
+
+
+def _begin_searches(places: Places) -> None:
+    """A search for a fault in each state; each on a complaint of its own, so that it changes no story."""
+    for number, (name, (story, readings)) in enumerate(SEARCHES.items()):
+        order, by = places.order(story), places.person("isa")
+        text = "Several functions drop out together."
+        place = {"ref": f"search{number}", "position": 90 + number}
+        complaint = Complaint.objects.create(order=order, text=text, **place)
+        search = recording.start_search(complaint, by=by, at=places.at, posed=posed(name))
+        for test, outcome in readings:
+            read(search, test, outcome, by=by, at=places.at)
+        if name == "ended":
+            recording.stop_search(search, by=by, at=places.at, reason="It rests for the day.")
+
+
+def posed(name: str) -> Posed:
+    """The two-hub star line of the reference note, under the name of a state."""
+    document = example(hard=True) | {"title": f"Two-hub star line, {name}"}
+    return Posed(document=document, components=components(document), listens=listens(document))
+
+
+def read(search: FaultSearch, test: str, outcome: str, **act) -> None:
+    """Record a reading as the button of its outcome does."""
+    one = search.listens[test]
+    recording.take_reading(
+        search, test=test, code=one["code"], point=one["point"], kind="attribute", repeatable=False,
+        result=one["says"][outcome], observation=one["observation"][outcome], minutes=Decimal(9), **act,
+    )  # fmt: skip
 
 
 def _record_signals(places: Places) -> None:
@@ -124,6 +168,9 @@ class Places:
 
     def document(self, story: str, kind: str = "findings") -> IssuedDocument:
         return IssuedDocument.objects.filter(order__number=self.stories[story], kind=kind).first()
+
+    def search(self, state: str) -> FaultSearch:
+        return FaultSearch.objects.get(document__title=f"Two-hub star line, {state}")
 
     def capture(self, title: str) -> Capture:
         return Capture.objects.get(title=title)

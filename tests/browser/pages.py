@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from playwright.sync_api import Page
 
 from diagnostics.models import Scan
-from tests.browser.garage import REPORTS, Places
+from tests.browser.garage import REPORTS, SEARCHES, Places
 
 Path = str | Callable[[Places], str]
 
@@ -114,6 +114,10 @@ def draw_circuit(page: Page) -> None:
         page.locator("button[value=show]").click()
 
 
+def search(state: str, rest: str = "") -> Path:
+    return lambda places: places.search(state).get_absolute_url() + rest
+
+
 def signal(title: str) -> Path:
     return lambda places: f"/captures/{places.capture(title).pk}/"
 
@@ -161,6 +165,13 @@ PAGES = [
     Shown("job-proved", "isa", job(BUS)),
     Shown("job-just-in", "maud", job("open.just_in")),
     Shown("job-half-measured", "tobin", job("open.half_measured")),
+    Shown("search-new", "tobin", job("open.just_in", "search/new/")),
+    *[Shown(f"search-{state}", "tobin", search(state)) for state in SEARCHES],
+    Shown("search-mid-advisor", "maud", search("mid")),
+    Shown("search-another-test", "tobin", search("mid", "?test=unplug_U8&routes=1")),
+    Shown("search-cannot", "tobin", search("mid", "act/cannot/?test=bar_b_out")),
+    Shown("search-name", "tobin", search("isolated", "act/name/")),
+    Shown("search-stop", "tobin", search("mid", "act/stop/")),
     Shown("bay", "tobin", job("open.half_measured", "bay/")),
     Shown("bay-nothing-left", "tobin", job("open.to_fetch", "bay/")),
     Shown("bay-handed-back", "isa", job(BUS, "bay/")),

@@ -138,3 +138,15 @@ def hand_back(keys):
     keys.type_into("Odometer at hand-over", "40212")
     keys.type_into("Reason for leaving gaps open", "The customer knows and comes back on Monday.")
     keys.follow("Close with")
+
+
+def test_a_fault_is_found_and_named_by_keyboard_alone(windows, places):
+    page = windows.open("isa")
+    page.goto(places.search("isolated").get_absolute_url())
+    keys = Keys(page)
+
+    keys.follow("It shows the fault")
+    keys.follow("Name this as the cause")
+    keys.follow("Name this as the cause")
+
+    assert "Cause named: " in page.locator(".messages").inner_text()

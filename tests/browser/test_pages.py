@@ -42,7 +42,7 @@ WITHOUT_A_PAGE = {
     "signout", "styleguide", "order-record-row", "paper-issue", "link-make", "link-revoke", "document",
     "document-make", "customer-document", "scan-text", "scan-assume", "scan-supersede", "capture-state",
     "photo", "photo-small", "number-said", "capture-window", "capture-drawing", "capture-file",
-    "capture-lay-against",
+    "capture-lay-against", "search-card", "search-problem",
 }  # fmt: skip
 
 each_page = pytest.mark.parametrize("shown", PAGES, ids=[shown.name for shown in PAGES])

@@ -65,8 +65,8 @@ def test_after_the_path_no_rule_asks_for_isolation_rivals_or_follow_up(technicia
     act(technician, search, "name", mode="pulls the line down", statement="It came up without it.")
     cause = Cause.objects.get(order=order)
     recording.add_work(
-        order, by=tobin, at=timezone.now(), kind="replace", component="ramp unit", reason="cause", complaint_ref="C1",
-        cause_ref=cause.ref,
+        order, by=tobin, at=timezone.now(), kind="replace", component="ramp unit", reason="cause",
+        complaint_ref="C1", cause_ref=cause.ref,
     )  # fmt: skip
 
     found = gaps(order)
@@ -162,3 +162,13 @@ def test_a_cause_of_another_complaint_leaves_it_running(search, order, tobin):
     recording.name_cause(order, by=tobin, at=NOON, complaint_ref="C2", component="hub B")
 
     assert FaultSearch.objects.get(pk=search.pk).is_running
+
+
+def test_an_ended_search_says_what_should_have_come_first(technician, search):
+    to_the_ramp_unit(technician, search)
+    act(technician, search, "name")
+    page = technician.get(search.get_absolute_url()).content.decode()
+
+    assert "The fault is found" in page
+    # fault-isolation.md 13.6, read: the bar at hub B is the best first test, so nothing was lost there.
+    assert "First was “bar out at hub B: side A and bridge only”, as the plan would have it" in page
