@@ -1,0 +1,93 @@
+"""How far from the best can a plan be: a lower bound that is valid with noise, access and stopping.
+
+An oracle names, free of charge, the block of a partition that holds the fault: the minutes that are then
+still needed, weighed over the blocks, are no more than the minutes without the oracle (section 5).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from diagnostics.isolation.graph import Graph, OutOfBudgetError
+from diagnostics.isolation.problem import Floats, Ints, Problem
+from diagnostics.isolation.states import States, in_short, legal, prices, stop_minutes
+
+BLOCK_SIZES = (2, 3, 4, 5, 6)
+MOST_PARTITIONS = 4
+
+
+def lower_bound(problem: Problem, root: States, most: int, until: float = math.inf) -> float:
+    """Return minutes that no plan can undercut, the best of several partitions within a budget of states."""
+    best = cheapest_or_stop(problem, root)
+    graph = Graph(problem, legal, most=most, until=until)
+    for size in BLOCK_SIZES:
+        for blocks in partitions(problem, root, size):
+            try:
+                best = max(best, _oracle(problem, root, blocks, graph))
+            except OutOfBudgetError:
+                return best
+    return best
+
+
+def cheapest_or_stop(problem: Problem, root: States) -> float:
+    """Whoever does not stop now pays for one test at least."""
+    stop = float(stop_minutes(problem, root.weights)[0])
+    able = legal(problem, root)[0]
+    return min(stop, float(prices(problem, root)[0][able].min())) if able.any() else stop
+
+
+def partitions(problem: Problem, root: States, size: int) -> list[list[Ints]]:
+    """Blocks of so many candidates, cut in several ways from those that are left."""
+    weights = root.weights[0]
+    left = np.flatnonzero(weights > 0)
+    ranked = left[np.argsort(-weights[left], kind="stable")]
+    count = -(-len(ranked) // size)
+    if count <= 1:
+        return [[ranked]]
+    found = [
+        [ranked[at * size : (at + 1) * size] for at in range(count)],
+        [ranked[at::count] for at in range(count)],
+    ]
+    dear = _dear(problem, root, ranked)
+    found += [_gathered(dear, weights, ranked, size), _gathered(dear * 0 + dear, weights, ranked[::-1], size)]
+    return found[:MOST_PARTITIONS]
+
+
+def _dear(problem: Problem, root: States, left: Ints) -> Floats:
+    """(n, n): minutes of the cheapest test that tells two candidates apart, or of a wrong call."""
+    price = prices(problem, root)[0]
+    useful = root.left[0] > 0
+    apart = np.abs(problem.likelihood[:, :, :, None] - problem.likelihood[:, :, None, :]).max(axis=0) / 2
+    minutes = price[:, None, None] / np.maximum(apart, 1e-9)
+    minutes[~useful] = problem.wrong_minutes
+    found: Floats = np.minimum(minutes.min(axis=0), problem.wrong_minutes)
+    same = problem.group[:, None] == problem.group[None, :]
+    return np.where(same, 0.0, found)
+
+
+def _gathered(dear: Floats, weights: Floats, order: Ints, size: int) -> list[Ints]:
+    """Blocks grown around the first of what is left, each time by the candidate dearest to tell from it."""
+    todo, blocks = list(order), []
+    while todo:
+        block = [todo.pop(0)]
+        while todo and len(block) < size:
+            worth = [
+                sum(dear[each, old] * min(weights[each], weights[old]) for old in block) for each in todo
+            ]
+            block.append(todo.pop(int(np.argmax(np.round(worth, 9)))))
+        blocks.append(np.array(sorted(block)))
+    return blocks
+
+
+def _oracle(problem: Problem, root: States, blocks: list[Ints], graph: Graph) -> float:
+    weights = np.zeros((len(blocks), len(problem.candidates)))
+    for place, block in enumerate(blocks):
+        weights[place, block] = root.weights[0][block]
+    share = weights.sum(axis=1)
+    weights /= share[:, None]
+    repeated = np.zeros(len(blocks), dtype=np.int64)
+    states = in_short(problem, root.pick(repeated)._replace(weights=weights))
+    numbers = graph.grow(states)
+    return float(share @ graph.value[numbers])

@@ -1,0 +1,204 @@
+"""The graph of states that a choice of tests leads to, grown level by level and valued from its ends.
+
+All states of a level are treated at once. States are valued in the order of the uses they have left, which
+fall with every test, so a value is never asked for before it is known.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
+from diagnostics.isolation.states import (
+    CLOSE,
+    States,
+    after_test,
+    keys,
+    legal,
+    outcomes,
+    prices,
+    stop_minutes,
+)
+
+END = -1  # No state: the search stops there.
+
+Chooser = Callable[[Problem, States], Bools]
+
+
+class OutOfBudgetError(Exception):
+    """The graph would grow beyond the states it may have."""
+
+
+class Edges(NamedTuple):
+    """Tests tried in states, and where their outcomes lead; sorted by state, children by edge."""
+
+    state: Ints
+    test: Ints
+    price: Floats
+    edge: Ints  # of each child, as the place of its edge
+    outcome: Ints
+    chance: Floats
+    child: Ints  # the state, or END
+    stop: Floats  # minutes of stopping there
+    right: Floats  # probability of then naming the right group
+
+
+class Graph:
+    """Grows by roots; keeps the value and the best test of each state. A state once valued is kept."""
+
+    def __init__(self, problem: Problem, choose: Chooser, *, most: int, until: float = math.inf) -> None:
+        self.problem, self.choose, self.most = problem, choose, most
+        self.until = until  # on the clock; only where answers may depend on it
+        self.known: Ints = np.empty(0, dtype=np.int64)
+        self.place: Ints = np.empty(0, dtype=np.int64)
+        self.size = 0
+        self.value: Floats = np.empty(0)
+        self.best: Ints = np.empty(0, dtype=np.int64)  # edge, or END where stopping is best
+        self.right: Floats = np.empty(0)  # probability of naming the right group by stopping
+        self.first_edge: Ints = np.zeros(1, dtype=np.int64)
+        self.first_child: Ints = np.zeros(1, dtype=np.int64)
+        none, nil = np.empty(0, dtype=np.int64), np.empty(0)
+        self.edges = Edges(none, none, nil, none, none, nil, none, nil, nil)
+        self.cheapest = float(problem.minutes.min())
+
+    def grow(self, roots: States, *, every_test: bool = False) -> Ints:
+        """Value the roots and all that they lead to; return their numbers.
+
+        With `every_test` each test is tried at the roots, whatever the choice is further on.
+
+        Raises
+        ------
+        OutOfBudgetError
+            Nothing is kept of the roots then.
+        """
+        before = (self.known, self.place, self.size)
+        try:
+            numbers, levels = self._levels(roots, every_test)
+        except OutOfBudgetError:
+            self.known, self.place, self.size = before
+            raise
+        if levels:
+            self._join(levels)
+        return numbers
+
+    def find(self, roots: States) -> Ints:
+        """Return the numbers of states, END for one that is not here."""
+        return self._found(keys(self.problem, roots))
+
+    def _levels(self, roots: States, every_test: bool) -> tuple[Ints, list[tuple[States, Edges]]]:
+        numbers, states = self._enter(roots)
+        levels: list[tuple[States, Edges]] = []
+        while len(states.left):
+            first = self.size - len(states.left)
+            choose = legal if every_test and not levels else self.choose
+            edges, below = self._expand(states, first, choose(self.problem, states))
+            levels.append((states, edges))
+            states = below
+        return numbers, levels
+
+    def _enter(self, states: States) -> tuple[Ints, States]:
+        """Number the states; return the numbers of all, and those states that are new."""
+        found = keys(self.problem, states)
+        fresh, first, back = np.unique(found, return_index=True, return_inverse=True)
+        number = self._found(fresh)
+        new = np.flatnonzero(number == END)
+        number[new] = self.size + np.arange(len(new))
+        self.size += len(new)
+        if self.size > self.most or (self.until < math.inf and time.monotonic() > self.until):
+            raise OutOfBudgetError
+        merged = np.concatenate([self.known, fresh[new]])
+        order = np.argsort(merged, kind="stable")
+        self.known = merged[order]
+        self.place = np.concatenate([self.place, number[new]])[order]
+        return number[back.reshape(-1)], states.pick(first[new])
+
+    def _found(self, wanted: Ints) -> Ints:
+        if not len(self.known):
+            return np.full(len(wanted), END)
+        at = np.minimum(np.searchsorted(self.known, wanted), len(self.known) - 1)
+        return np.where(self.known[at] == wanted, self.place[at], END)
+
+    def _expand(self, states: States, first: int, tried: Bools) -> tuple[Edges, States]:
+        problem = self.problem
+        state, test = np.nonzero(tried & legal(problem, states))
+        price = prices(problem, states)[state, test]
+        children = outcomes(problem, states, state, test)
+        right = (children.weights @ problem.membership).max(axis=1) if len(state) else np.empty(0)
+        stop = problem.wrong_minutes * np.maximum(0.0, 1.0 - right)
+        # Where stopping costs no more than the cheapest test, nothing else can be better.
+        goes_on = np.flatnonzero(stop > self.cheapest)
+        onward = children.pick(goes_on)
+        child = np.full(len(stop), END)
+        number, below = self._enter(after_test(problem, states, state, test, onward))
+        child[goes_on] = number
+        edges = Edges(
+            state + first, test, price, children.pair, children.outcome, children.chance, child, stop, right
+        )
+        return edges, below
+
+    def _join(self, levels: list[tuple[States, Edges]]) -> None:
+        """Put the new levels behind what is here and value their states."""
+        first = len(self.value)
+        shift = np.cumsum([len(self.edges.state)] + [len(edges.state) for _, edges in levels])
+        parts = [
+            edges._replace(edge=edges.edge + at) for (_, edges), at in zip(levels, shift[:-1], strict=True)
+        ]
+        self.edges = Edges(*(np.concatenate(columns) for columns in zip(self.edges, *parts, strict=True)))
+        weights = np.concatenate([states.weights for states, _ in levels])
+        rank = np.concatenate([states.left.sum(axis=1, dtype=np.int64) for states, _ in levels])
+        stop = stop_minutes(self.problem, weights)
+        self.right = np.concatenate([self.right, (weights @ self.problem.membership).max(axis=1)])
+        self.value = np.concatenate([self.value, stop])
+        self.best = np.concatenate([self.best, np.full(len(stop), END)])
+        self.first_edge = np.searchsorted(self.edges.state, np.arange(self.size + 1))
+        self.first_child = np.searchsorted(self.edges.edge, np.arange(len(self.edges.state) + 1))
+        for group in _by_rank(rank):
+            self._value(first + group)
+
+    def _value(self, states: Ints) -> None:
+        """Value states whose children are all valued."""
+        counts = self.first_edge[states + 1] - self.first_edge[states]
+        states, counts = states[counts > 0], counts[counts > 0]
+        if not len(states):
+            return
+        edge = ranges(self.first_edge[states], counts)
+        minutes = self.minutes_of(edge)
+        starts = np.concatenate([[0], np.cumsum(counts)[:-1]])
+        least = np.minimum.reduceat(minutes, starts)
+        stop = self.value[states]
+        self.value[states] = np.minimum(stop, least)
+        near = np.flatnonzero(minutes <= np.repeat(least, counts) + CLOSE)
+        owner = np.repeat(np.arange(len(states)), counts)[near]
+        order = np.lexsort((self.edges.test[edge[near]], self.edges.price[edge[near]], owner))
+        _, leading = np.unique(owner[order], return_index=True)
+        chosen = edge[near[order[leading]]]
+        self.best[states] = np.where(least < stop - CLOSE, chosen, END)
+
+    def minutes_of(self, edge: Ints) -> Floats:
+        """Expected minutes of starting with each of these edges: Q of section 3."""
+        counts = self.first_child[edge + 1] - self.first_child[edge]
+        child = ranges(self.first_child[edge], counts)
+        below = self.edges.child[child]
+        value = np.where(below == END, self.edges.stop[child], self.value[np.maximum(below, 0)])
+        owner = np.repeat(np.arange(len(edge)), counts)
+        ahead = np.bincount(owner, weights=self.edges.chance[child] * value, minlength=len(edge))
+        found: Floats = self.edges.price[edge] + ahead
+        return found
+
+
+def _by_rank(rank: Ints) -> list[Ints]:
+    order = np.argsort(rank, kind="stable")
+    cuts = np.flatnonzero(np.diff(rank[order])) + 1
+    return np.split(order, cuts)
+
+
+def ranges(starts: Ints, counts: Ints) -> Ints:
+    """All whole numbers from each start on, as many as it counts, one range after the other."""
+    ends = np.cumsum(counts)
+    total = int(ends[-1]) if len(ends) else 0
+    return np.arange(total) - np.repeat(ends - counts, counts) + np.repeat(starts, counts)

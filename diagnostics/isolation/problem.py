@@ -1,0 +1,102 @@
+"""A fault-isolation problem as arrays (fault-isolation.md, sections 2 and 3).
+
+Candidates, tests and zones stand in the order of their ids: nothing depends on the order in the document.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+Ints = npt.NDArray[np.int64]
+
+ROW_DIGITS = 12
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """n candidates, m tests, z zones, at most k outcomes. Missing outcomes have likelihood 0."""
+
+    document: Mapping[str, Any]
+    candidates: tuple[str, ...]
+    tests: tuple[str, ...]
+    zones: tuple[str, ...]
+    groups: tuple[str, ...]
+    outcomes: tuple[tuple[str, ...], ...]
+    prior: Floats  # (n,)
+    group: Ints  # (n,) number of the group of each candidate
+    likelihood: Floats  # (k, m, n)
+    minutes: Floats  # (m,) hands-on
+    max_uses: Ints  # (m,)
+    needs: Bools  # (m, z) zones a test needs, those around them included
+    zone_minutes: Floats  # (z,) open and refit; 0 for one that was open at the start
+    already_open: Bools  # (z,)
+    after: Bools  # (m, m) after[t, d]: d must have been done before t, directly or not
+    wrong_minutes: float
+    plans: dict[str, Any] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def number_of_test(self) -> dict[str, int]:
+        """Where each test stands."""
+        return {name: place for place, name in enumerate(self.tests)}
+
+    @cached_property
+    def membership(self) -> Floats:
+        """(n, g): 1 where a candidate belongs to a group."""
+        return np.eye(len(self.groups))[self.group]
+
+    @cached_property
+    def access(self) -> Floats:
+        """(z, m): minutes a closed zone adds to a test."""
+        return np.ascontiguousarray((self.needs * self.zone_minutes).T)
+
+    @cached_property
+    def flat(self) -> Floats:
+        """(n, k * m): likelihoods for one matrix product."""
+        k, m, n = self.likelihood.shape
+        return np.ascontiguousarray(self.likelihood.reshape(k * m, n).T)
+
+    @cached_property
+    def classes(self) -> tuple[Floats, Ints]:
+        """(n, classes) and the first class of each test: candidates of one class read alike under a test."""
+        columns, starts, at = [], [], 0
+        for test in range(len(self.tests)):
+            rows = self.likelihood[:, test, :].round(ROW_DIGITS).T
+            _, number = np.unique(rows, axis=0, return_inverse=True)
+            number = number.reshape(-1)
+            columns.append(np.eye(int(number.max()) + 1)[number])
+            starts.append(at)
+            at += columns[-1].shape[1]
+        return np.hstack(columns), np.array(starts)
+
+    @cached_property
+    def is_perfect(self) -> Bools:
+        """(m,): tests whose likelihoods are all 0 or 1."""
+        is_sure: Bools = np.all((self.likelihood == 0) | (self.likelihood == 1), axis=(0, 2))
+        return is_sure
+
+    @cached_property
+    def has_doors(self) -> bool:
+        """Whether any test must wait for another."""
+        return bool(self.after.any())
+
+
+def reach(names: Sequence[str], parents: Mapping[str, Sequence[str]]) -> Bools:
+    """(x, x): for each name everything that its parents lead to, itself left out. There must be no circle."""
+    place = {name: number for number, name in enumerate(names)}
+    found = np.zeros((len(names), len(names)), dtype=bool)
+    for name in names:
+        todo = list(parents.get(name, ()))
+        while todo:
+            at = todo.pop()
+            if not found[place[name], place[at]]:
+                found[place[name], place[at]] = True
+                todo.extend(parents.get(at, ()))
+    return found
