@@ -95,7 +95,7 @@ def _taken(problem: Problem, states: States, chance: Floats, test: int) -> tuple
 def _opens_a_door(problem: Problem, states: States, test: int) -> Bools:
     """A test that tells nothing by itself but stands before one that does."""
     waiting = problem.after[:, test]
-    found: Bools = (tells(problem, states.weights) & (states.left > 0))[:, waiting].any(axis=1)
+    found: Bools = np.asarray((tells(problem, states.weights) & (states.left > 0))[:, waiting].any(axis=1))
     return found & ~states.done[:, test] & (states.left[:, test] > 0)
 
 

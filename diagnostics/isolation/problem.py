@@ -64,17 +64,30 @@ class Problem:
         return np.ascontiguousarray(self.likelihood.reshape(k * m, n).T)
 
     @cached_property
-    def classes(self) -> tuple[Floats, Ints]:
-        """(n, classes) and the first class of each test: candidates of one class read alike under a test."""
-        columns, starts, at = [], [], 0
+    def classes(self) -> Floats:
+        """(n, 2 m): a number for each kind of row under a test, and its square; equal rows, equal numbers."""
+        columns = []
         for test in range(len(self.tests)):
             rows = self.likelihood[:, test, :].round(ROW_DIGITS).T
             _, number = np.unique(rows, axis=0, return_inverse=True)
-            number = number.reshape(-1)
-            columns.append(np.eye(int(number.max()) + 1)[number])
-            starts.append(at)
-            at += columns[-1].shape[1]
-        return np.hstack(columns), np.array(starts)
+            columns.append(number.reshape(-1).astype(float))
+        numbers = np.array(columns).T
+        return np.ascontiguousarray(np.hstack([numbers, numbers**2]))
+
+    @cached_property
+    def by_test(self) -> Floats:
+        """(m, k, n): likelihoods by test."""
+        return np.ascontiguousarray(self.likelihood.transpose(1, 0, 2))
+
+    @cached_property
+    def after_sums(self) -> Floats:
+        """`after` for matrix products."""
+        return self.after.astype(float)
+
+    @cached_property
+    def needs_sums(self) -> Floats:
+        """`needs` for matrix products."""
+        return self.needs.astype(float)
 
     @cached_property
     def is_perfect(self) -> Bools:

@@ -63,21 +63,23 @@ def in_short(problem: Problem, states: States) -> States:
     useful = telling
     done = states.done
     if problem.has_doors:
-        waits = (telling.astype(np.float32) @ problem.after.astype(np.float32)) > 0
+        waits = (telling.astype(float) @ problem.after_sums) > 0
         useful = telling | (waits & ~done)
-        needed = (useful.astype(np.float32) @ problem.after.astype(np.float32)) > 0
+        needed = (useful.astype(float) @ problem.after_sums) > 0
         done = done | ~needed
     else:
         done = np.ones_like(done)
-    zones = (useful.astype(np.float32) @ problem.needs.astype(np.float32)) > 0
+    zones = (useful.astype(float) @ problem.needs_sums) > 0
     return States(states.weights, states.opened | ~zones, states.left * useful, done)
 
 
 def tells(problem: Problem, weights: Floats) -> Bools:
     """(s, m): tests whose reading can still differ between candidates that are left."""
-    indicator, starts = problem.classes
-    met = (weights > 0).astype(np.float32) @ indicator.astype(np.float32) > 0
-    counted: Bools = np.add.reduceat(met.astype(np.int16), starts, axis=1) > 1
+    is_left = (weights > 0).astype(float)
+    sums = is_left @ problem.classes
+    m = len(problem.tests)
+    # Whole numbers that do not vary: n times the sum of squares is the square of the sum.
+    counted: Bools = is_left.sum(axis=1)[:, None] * sums[:, m:] - sums[:, :m] ** 2 > 0.5
     return counted
 
 
@@ -85,7 +87,7 @@ def legal(problem: Problem, states: States) -> Bools:
     """(s, m): tests that may be done now and are of use."""
     able = states.left > 0
     if problem.has_doors:
-        missing = (~states.done).astype(np.float32) @ problem.after.T.astype(np.float32)
+        missing = (~states.done).astype(float) @ problem.after_sums.T
         able &= missing < 0.5
     return able
 
@@ -105,19 +107,13 @@ def stop_minutes(problem: Problem, weights: Floats) -> Floats:
 
 def outcomes(problem: Problem, states: States, state: Ints, test: Ints) -> Children:
     """Return what each pair of a state and a test can lead to, in the order of the pairs."""
-    parts = []
-    for outcome in range(problem.likelihood.shape[0]):
-        weights = states.weights[state] * problem.likelihood[outcome][test]
-        chance = weights.sum(axis=1)
-        pair = np.flatnonzero(chance > NOTHING)
-        parts.append(Children(pair, np.full(len(pair), outcome), chance[pair], weights[pair]))
-    joined = [np.concatenate(columns) for columns in zip(*parts, strict=True)]
-    order = np.argsort(joined[0], kind="stable")
-    pair, outcome_, chance, weights = (column[order] for column in joined)
-    weights /= chance[:, None]
+    weights = states.weights[state][:, None, :] * problem.by_test[test]
+    chance = weights.sum(axis=2)
+    pair, outcome = np.nonzero(chance > NOTHING)
+    weights = weights[pair, outcome] / chance[pair, outcome][:, None]
     weights[weights < NOTHING] = 0.0
     weights /= weights.sum(axis=1, keepdims=True)
-    return Children(pair, outcome_, chance, weights)
+    return Children(pair, outcome, chance[pair, outcome], weights)
 
 
 def after_test(problem: Problem, states: States, state: Ints, test: Ints, children: Children) -> States:
