@@ -12,13 +12,25 @@ import numpy as np
 
 from diagnostics.isolation.belief import Belief, Done, believe, standing
 from diagnostics.isolation.bounds import lower_bound
-from diagnostics.isolation.planning import EFFORTS, Effort, Method, Plan, ahead_plan, exact_plan, plan_from
+from diagnostics.isolation.planning import (
+    EFFORTS,
+    Effort,
+    Method,
+    Plan,
+    ahead_plan,
+    exact_plan,
+    plan_from,
+    states_ahead,
+)
 from diagnostics.isolation.problem import Problem
 from diagnostics.isolation.states import CLOSE, NOTHING, States, state_of, stop_minutes
 from diagnostics.isolation.timed import Leaves, leaves_of
 
 # A suspect is worth one while it keeps this share, or a tenth of the leader's (section 10).
 WORTH, OF_LEADER = 0.02, 0.1
+# Of the states of a look ahead, so many are used on each partition of a bound.
+BOUND_SHARE = 0.15
+MOST_IMPROVED = 1024  # times the usual look ahead
 
 
 class Ranked(NamedTuple):
@@ -110,13 +122,13 @@ def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -
     if found is not None:
         yield _not_worse(_advice(problem, belief, root, found, EFFORTS["thorough"]), best)
         return
-    states = EFFORTS["normal"].ahead
-    while time.monotonic() < until and states <= 64 * EFFORTS["thorough"].ahead:
-        plan = ahead_plan(problem, root, states, until)
-        found_advice = _advice(problem, belief, root, plan, Effort(exact=0, ahead=states), until)
+    ahead = EFFORTS["normal"].ahead
+    while time.monotonic() < until and ahead <= MOST_IMPROVED:
+        plan = ahead_plan(problem, root, ahead, until)
+        found_advice = _advice(problem, belief, root, plan, Effort(exact=0, ahead=ahead), until)
         best = _not_worse(found_advice, best)
         yield best
-        states *= 4
+        ahead *= 4
 
 
 def _not_worse(new: Advice, old: Advice) -> Advice:
@@ -135,7 +147,9 @@ def _advice(
     if plan.method == "exact":
         low = minutes
     else:
-        low = min(minutes, lower_bound(problem, root, effort.ahead, until))
+        low = min(
+            minutes, lower_bound(problem, root, states_ahead(problem, effort.ahead * BOUND_SHARE), until)
+        )
     return Advice(
         test=ranking[0].test if goes_on else None,
         candidate=None if goes_on else _likeliest(problem, belief),

@@ -10,32 +10,47 @@ import math
 
 import numpy as np
 
+from diagnostics.isolation.choosing import likely_enough
 from diagnostics.isolation.graph import Graph, OutOfBudgetError
 from diagnostics.isolation.problem import Floats, Ints, Problem
 from diagnostics.isolation.states import States, in_short, legal, prices, stop_minutes
 
-BLOCK_SIZES = (2, 3, 4, 5, 6)
-MOST_PARTITIONS = 4
+BLOCK_SIZES = (1_000_000, 6, 4, 2)
+# Likelihoods below which a state is not looked into any more: it costs a test or a wrong call at the least.
+CUTS = (0.5, 0.1, 0.03, 0.01, 1e-3, 1e-4, 1e-6)
+GROWS = 4
 
 
 def lower_bound(problem: Problem, root: States, most: int, until: float = math.inf) -> float:
     """Return minutes that no plan can undercut, the best of several partitions within a budget of states."""
-    best = cheapest_or_stop(problem, root)
-    graph = Graph(problem, legal, most=most, until=until)
+    best = cheapest_or_stop(problem, root.pick(np.zeros(1, dtype=np.int64)))[0]
     for size in BLOCK_SIZES:
         for blocks in partitions(problem, root, size):
-            try:
-                best = max(best, _oracle(problem, root, blocks, graph))
-            except OutOfBudgetError:
-                return best
+            best = max(best, _within(problem, root, blocks, most, until))
+    return float(best)
+
+
+def _within(problem: Problem, root: States, blocks: list[Ints], most: int, until: float) -> float:
+    """The bound of one partition, looking as far as the budget allows."""
+    best, used = 0.0, 0
+    for cut in CUTS:
+        if GROWS * used > most:
+            break
+        graph = Graph(problem, likely_enough(cut), most=most, until=until, ends=cheapest_or_stop)
+        try:
+            best = max(best, _oracle(problem, root, blocks, graph))
+        except OutOfBudgetError:
+            break
+        used = graph.size
     return best
 
 
-def cheapest_or_stop(problem: Problem, root: States) -> float:
-    """Whoever does not stop now pays for one test at least."""
-    stop = float(stop_minutes(problem, root.weights)[0])
-    able = legal(problem, root)[0]
-    return min(stop, float(prices(problem, root)[0][able].min())) if able.any() else stop
+def cheapest_or_stop(problem: Problem, states: States) -> Floats:
+    """(s,): whoever does not stop now pays for one test at least."""
+    able = legal(problem, states)
+    least = np.where(able, prices(problem, states), np.inf).min(axis=1)
+    found: Floats = np.minimum(stop_minutes(problem, states.weights), least)
+    return found
 
 
 def partitions(problem: Problem, root: States, size: int) -> list[list[Ints]]:
@@ -51,8 +66,8 @@ def partitions(problem: Problem, root: States, size: int) -> list[list[Ints]]:
         [ranked[at::count] for at in range(count)],
     ]
     dear = _dear(problem, root, ranked)
-    found += [_gathered(dear, weights, ranked, size), _gathered(dear * 0 + dear, weights, ranked[::-1], size)]
-    return found[:MOST_PARTITIONS]
+    found += [_gathered(dear, weights, ranked, size), _gathered(dear, weights, ranked[::-1], size)]
+    return found
 
 
 def _dear(problem: Problem, root: States, left: Ints) -> Floats:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
-from diagnostics.isolation.checking import activity_of, faults_of
+from diagnostics.isolation.checking import faults_of
 from diagnostics.isolation.faults import ProblemError
 from diagnostics.isolation.problem import Bools, Floats, Problem, reach
 
@@ -36,7 +35,7 @@ def load(document: Mapping[str, Any]) -> Problem:
     opened = np.array([bool(zone.get("already_open", False)) for zone in zones], dtype=bool)
     price = np.array([zone["open_minutes"] + zone.get("close_minutes", 0) for zone in zones], dtype=float)
     return Problem(
-        document=copy.deepcopy(dict(document)),
+        document=document,
         candidates=tuple(each["id"] for each in candidates),
         tests=names,
         zones=tuple(zone["id"] for zone in zones),
@@ -73,14 +72,17 @@ def _needs(tests: Sequence[Mapping[str, Any]], zones: Sequence[Mapping[str, Any]
 def _likelihood(tests: Sequence[Mapping[str, Any]], candidates: Sequence[Mapping[str, Any]]) -> Floats:
     """Section 2: the acting row and the quiet row, mixed by the activity that the test raises."""
     most = max(len(test["outcomes"]) for test in tests)
+    place = {candidate["id"]: at for at, candidate in enumerate(candidates)}
+    calm = 1 - np.array([float(candidate.get("activity", 1)) for candidate in candidates])
     found = np.zeros((most, len(tests), len(candidates)))
-    for place, test in enumerate(tests):
-        rows = test["likelihood"]
-        for at, candidate in enumerate(candidates):
-            acting = rows.get("by_candidate", {}).get(candidate["id"], rows.get("default"))
-            activity = activity_of(candidate, test)
-            row = np.array(acting, dtype=float)
-            if activity < 1:
-                row = activity * row + (1 - activity) * np.array(rows["quiet"], dtype=float)
-            found[: len(row), place, at] = row / row.sum()
+    for number, test in enumerate(tests):
+        rows, count = test["likelihood"], len(test["outcomes"])
+        acting = np.zeros((len(candidates), count))
+        if "default" in rows:
+            acting[:] = rows["default"]
+        for name, row in rows.get("by_candidate", {}).items():
+            acting[place[name]] = row
+        activity = (1 - calm * (1 - test.get("provocation", 0)))[:, None]
+        mixed = activity * acting + (1 - activity) * np.array(rows.get("quiet", np.zeros(count)))
+        found[:count, number] = (mixed / mixed.sum(axis=1, keepdims=True)).T
     return found

@@ -27,7 +27,18 @@ from diagnostics.isolation.states import (
 
 END = -1  # No state: the search stops there.
 
-Chooser = Callable[[Problem, States], Bools]
+Chooser = Callable[[Problem, States, Floats], Bools]
+Ends = Callable[[Problem, States], Floats]
+
+
+def every(problem: Problem, states: States, reach: Floats) -> Bools:
+    """Try every test that is of use."""
+    return legal(problem, states)
+
+
+def stopping(problem: Problem, states: States) -> Floats:
+    """A state in which no test is tried costs what stopping costs."""
+    return stop_minutes(problem, states.weights)
 
 
 class OutOfBudgetError(Exception):
@@ -48,11 +59,16 @@ class Edges(NamedTuple):
     right: Floats  # probability of then naming the right group
 
 
+Level = tuple[States, Edges, Floats]
+
+
 class Graph:
     """Grows by roots; keeps the value and the best test of each state. A state once valued is kept."""
 
-    def __init__(self, problem: Problem, choose: Chooser, *, most: int, until: float = math.inf) -> None:
-        self.problem, self.choose, self.most = problem, choose, most
+    def __init__(
+        self, problem: Problem, choose: Chooser, *, most: int, until: float = math.inf, ends: Ends = stopping
+    ) -> None:
+        self.problem, self.choose, self.most, self.ends = problem, choose, most, ends
         self.until = until  # on the clock; only where answers may depend on it
         self.known: Ints = np.empty(0, dtype=np.int64)
         self.place: Ints = np.empty(0, dtype=np.int64)
@@ -66,10 +82,10 @@ class Graph:
         self.edges = Edges(none, none, nil, none, none, nil, none, nil, nil)
         self.cheapest = float(problem.minutes.min())
 
-    def grow(self, roots: States, *, every_test: bool = False) -> Ints:
+    def grow(self, roots: States, *, at_roots: Chooser | None = None) -> Ints:
         """Value the roots and all that they lead to; return their numbers.
 
-        With `every_test` each test is tried at the roots, whatever the choice is further on.
+        `at_roots` chooses the tests that are tried at the roots, otherwise the choice further on.
 
         Raises
         ------
@@ -78,7 +94,7 @@ class Graph:
         """
         before = (self.known, self.place, self.size)
         try:
-            numbers, levels = self._levels(roots, every_test)
+            numbers, levels = self._levels(roots, at_roots or self.choose)
         except OutOfBudgetError:
             self.known, self.place, self.size = before
             raise
@@ -90,19 +106,21 @@ class Graph:
         """Return the numbers of states, END for one that is not here."""
         return self._found(keys(self.problem, roots))
 
-    def _levels(self, roots: States, every_test: bool) -> tuple[Ints, list[tuple[States, Edges]]]:
-        numbers, states = self._enter(roots)
-        levels: list[tuple[States, Edges]] = []
+    def _levels(self, roots: States, at_roots: Chooser) -> tuple[Ints, list[Level]]:
+        reach = np.ones(len(roots.left))
+        numbers, states, reach = self._enter(roots, reach)
+        levels: list[Level] = []
         while len(states.left):
             first = self.size - len(states.left)
-            choose = legal if every_test and not levels else self.choose
-            edges, below = self._expand(states, first, choose(self.problem, states))
-            levels.append((states, edges))
+            choose = self.choose if levels else at_roots
+            tried = choose(self.problem, states, reach) & legal(self.problem, states)
+            edges, below, reach = self._expand(states, first, tried, reach)
+            levels.append((states, edges, self._ended(states, tried)))
             states = below
         return numbers, levels
 
-    def _enter(self, states: States) -> tuple[Ints, States]:
-        """Number the states; return the numbers of all, and those states that are new."""
+    def _enter(self, states: States, reach: Floats) -> tuple[Ints, States, Floats]:
+        """Number the states; return the numbers of all, those states that are new, and how likely they are."""
         found = keys(self.problem, states)
         fresh, first, back = np.unique(found, return_index=True, return_inverse=True)
         number = self._found(fresh)
@@ -115,7 +133,10 @@ class Graph:
         order = np.argsort(merged, kind="stable")
         self.known = merged[order]
         self.place = np.concatenate([self.place, number[new]])[order]
-        return number[back.reshape(-1)], states.pick(first[new])
+        back = back.reshape(-1)
+        likeliest = np.zeros(len(fresh))
+        np.maximum.at(likeliest, back, reach)
+        return number[back], states.pick(first[new]), likeliest[new]
 
     def _found(self, wanted: Ints) -> Ints:
         if not len(self.known):
@@ -123,9 +144,11 @@ class Graph:
         at = np.minimum(np.searchsorted(self.known, wanted), len(self.known) - 1)
         return np.where(self.known[at] == wanted, self.place[at], END)
 
-    def _expand(self, states: States, first: int, tried: Bools) -> tuple[Edges, States]:
+    def _expand(
+        self, states: States, first: int, tried: Bools, reach: Floats
+    ) -> tuple[Edges, States, Floats]:
         problem = self.problem
-        state, test = np.nonzero(tried & legal(problem, states))
+        state, test = np.nonzero(tried)
         price = prices(problem, states)[state, test]
         children = outcomes(problem, states, state, test)
         right = (children.weights @ problem.membership).max(axis=1) if len(state) else np.empty(0)
@@ -134,24 +157,34 @@ class Graph:
         goes_on = np.flatnonzero(stop > self.cheapest)
         onward = children.pick(goes_on)
         child = np.full(len(stop), END)
-        number, below = self._enter(after_test(problem, states, state, test, onward))
+        onward_reach = reach[state[onward.pair]] * onward.chance
+        after = after_test(problem, states, state, test, onward)
+        number, below, reach = self._enter(after, onward_reach)
         child[goes_on] = number
         edges = Edges(
             state + first, test, price, children.pair, children.outcome, children.chance, child, stop, right
         )
-        return edges, below
+        return edges, below, reach
 
-    def _join(self, levels: list[tuple[States, Edges]]) -> None:
+    def _ended(self, states: States, tried: Bools) -> Floats:
+        """Minutes of ending in each state."""
+        ended = stop_minutes(self.problem, states.weights)
+        left_off = np.flatnonzero(~tried.any(axis=1))
+        if len(left_off):
+            ended[left_off] = self.ends(self.problem, states.pick(left_off))
+        return ended
+
+    def _join(self, levels: list[Level]) -> None:
         """Put the new levels behind what is here and value their states."""
         first = len(self.value)
-        shift = np.cumsum([len(self.edges.state)] + [len(edges.state) for _, edges in levels])
+        shift = np.cumsum([len(self.edges.state)] + [len(edges.state) for _, edges, _ in levels])
         parts = [
-            edges._replace(edge=edges.edge + at) for (_, edges), at in zip(levels, shift[:-1], strict=True)
+            edges._replace(edge=edges.edge + at) for (_, edges, _), at in zip(levels, shift[:-1], strict=True)
         ]
         self.edges = Edges(*(np.concatenate(columns) for columns in zip(self.edges, *parts, strict=True)))
-        weights = np.concatenate([states.weights for states, _ in levels])
-        rank = np.concatenate([states.left.sum(axis=1, dtype=np.int64) for states, _ in levels])
-        stop = stop_minutes(self.problem, weights)
+        weights = np.concatenate([states.weights for states, _, _ in levels])
+        rank = np.concatenate([states.left.sum(axis=1, dtype=np.int64) for states, _, _ in levels])
+        stop = np.concatenate([ended for _, _, ended in levels])
         self.right = np.concatenate([self.right, (weights @ self.problem.membership).max(axis=1)])
         self.value = np.concatenate([self.value, stop])
         self.best = np.concatenate([self.best, np.full(len(stop), END)])

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
-from diagnostics.isolation.choosing import most_telling
-from diagnostics.isolation.graph import Graph, OutOfBudgetError
+from diagnostics.isolation.choosing import at_first, most_telling
+from diagnostics.isolation.graph import Graph, OutOfBudgetError, every
 from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
-from diagnostics.isolation.states import States, keys, legal
+from diagnostics.isolation.states import States, keys
 
 Method = Literal["exact", "look-ahead"]
 
@@ -19,21 +19,45 @@ Method = Literal["exact", "look-ahead"]
 MOST_EXACT_CANDIDATES, MOST_EXACT_TESTS = 20, 26
 # Tests that err: so many different records of readings may be possible at the most.
 MOST_RECORDS = 3e6
-WIDEST = 6
+
+
+class Stage(NamedTuple):
+    """How far a look ahead goes: tests tried first, and the likelihoods of states from which on more than one
+    test is tried, and of those in which none is."""
+
+    first: int
+    rare: float
+    cut: float
+
+
+EVERY = 10_000
+STAGES = (
+    Stage(first=1, rare=2, cut=0.05),
+    Stage(first=4, rare=2, cut=1e-2),
+    Stage(first=12, rare=2, cut=2e-3),
+    Stage(first=40, rare=2, cut=3e-4),
+    Stage(first=EVERY, rare=2, cut=1e-5),
+    Stage(first=EVERY, rare=0.3, cut=1e-6),
+    *(Stage(first=EVERY, rare=0.1 / 3**step, cut=1e-6 / 3**step) for step in range(8)),
+)
+USUAL = 4
+GROWS = 3  # A further stage is begun only where so many times the states of the last one are allowed.
+# Small problems are answered at once, larger ones may take longer; states of very large ones cost more.
+AHEAD_PER_CELL, LEAST_AHEAD, MOST_AHEAD, LARGE = 4, 1_500, 12_000, 40_000
 
 
 @dataclass(frozen=True)
 class Effort:
-    """Budgets in states: of an exact solution, and of each look ahead."""
+    """Budgets: states of an exact solution, and of a look ahead as multiples of the usual one."""
 
     exact: int
-    ahead: int
+    ahead: float
 
 
 EFFORTS = {
-    "quick": Effort(exact=0, ahead=400),
-    "normal": Effort(exact=150_000, ahead=2_000),
-    "thorough": Effort(exact=600_000, ahead=60_000),
+    "quick": Effort(exact=0, ahead=0.25),
+    "normal": Effort(exact=150_000, ahead=1),
+    "thorough": Effort(exact=600_000, ahead=30),
 }
 
 
@@ -61,7 +85,7 @@ def plan_from(problem: Problem, root: States, effort: Effort) -> Plan:
     exact = exact_plan(problem, root, effort.exact)
     if exact is not None:
         return exact
-    cache: dict[tuple[int, int], Plan] = problem.plans.setdefault("ahead", {})
+    cache: dict[tuple[int, float], Plan] = problem.plans.setdefault("ahead", {})
     key = int(keys(problem, root)[0]), effort.ahead
     if key not in cache:
         if len(cache) >= 256:
@@ -74,7 +98,7 @@ def exact_plan(problem: Problem, root: States, most: int, until: float = math.in
     """Return the optimal plan, or None where the budget does not reach."""
     graph = problem.plans.get("exact")
     if graph is None:
-        graph = problem.plans["exact"] = Graph(problem, legal, most=0)
+        graph = problem.plans["exact"] = Graph(problem, every, most=0)
     known = int(graph.find(root)[0])
     if known >= 0:
         return Plan(graph, known, "exact")
@@ -93,20 +117,38 @@ def exact_plan(problem: Problem, root: States, most: int, until: float = math.in
         return None
 
 
-def ahead_plan(problem: Problem, root: States, most: int, until: float = math.inf) -> Plan:
-    """Return the widest look ahead within the budget; the narrowest one is always made."""
-    best = None
-    for width in range(1, WIDEST + 1):
-        most_now, until_now = (most, until) if best else (10**9, math.inf)
-        graph = Graph(problem, most_telling(width), most=most_now, until=until_now)
-        try:
-            plan = Plan(graph, int(graph.grow(root, every_test=True)[0]), "look-ahead")
-        except OutOfBudgetError:
+def ahead_plan(problem: Problem, root: States, ahead: float, until: float = math.inf) -> Plan:
+    """Return the furthest look ahead within the budget; the nearest one is always made."""
+    most = states_ahead(problem, ahead)
+    at, best = USUAL, None
+    while best is None:
+        best = _stage(problem, root, STAGES[at], most if at else 10**9, until if at else math.inf)
+        at -= 1
+    for stage in STAGES[at + 2 :] if at == USUAL - 1 else ():
+        if GROWS * best.graph.size > most:
             break
-        if best is None or plan.expected_minutes <= best.expected_minutes:
+        plan = _stage(problem, root, stage, most, until)
+        if plan is None:
+            break
+        if plan.expected_minutes <= best.expected_minutes:
             best = plan
-    assert best is not None
     return best
+
+
+def states_ahead(problem: Problem, ahead: float) -> int:
+    """Return the states that a look ahead may have."""
+    cells = len(problem.candidates) * len(problem.tests)
+    usual = min(max(AHEAD_PER_CELL * cells, LEAST_AHEAD), MOST_AHEAD) / (1 + cells / LARGE)
+    return int(ahead * usual)
+
+
+def _stage(problem: Problem, root: States, stage: Stage, most: int, until: float) -> Plan | None:
+    graph = Graph(problem, most_telling(stage.rare, stage.cut), most=most, until=until)
+    first = every if stage.first == EVERY else at_first(stage.first)
+    try:
+        return Plan(graph, int(graph.grow(root, at_roots=first)[0]), "look-ahead")
+    except OutOfBudgetError:
+        return None
 
 
 def _may_end(problem: Problem, root: States) -> bool:
