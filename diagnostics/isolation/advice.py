@@ -23,13 +23,14 @@ from diagnostics.isolation.planning import (
     states_ahead,
 )
 from diagnostics.isolation.problem import Problem
-from diagnostics.isolation.states import CLOSE, NOTHING, States, state_of, stop_minutes
+from diagnostics.isolation.states import CLOSE, NOTHING, States, keys, state_of, stop_minutes
 from diagnostics.isolation.timed import Leaves, leaves_of
 
 # A suspect is worth one while it keeps this share, or a tenth of the leader's (section 10).
 WORTH, OF_LEADER = 0.02, 0.1
-# Of the states of a look ahead, so many are used on each partition of a bound.
-BOUND_SHARE = 0.15
+# Of the states of a look ahead, so many are used on a bound.
+BOUND_SHARE = 0.2
+MOST_KEPT = 256  # bounds of states of a problem
 MOST_IMPROVED = 1024  # times the usual look ahead
 
 
@@ -161,6 +162,16 @@ def _advice(
         problem=problem,
         plan=plan,
     )
+
+
+def _bound(problem: Problem, root: States, most: int, until: float) -> float:
+    known: dict[tuple[int, int], float] = problem.plans.setdefault("bounds", {})
+    key = int(keys(problem, root)[0]), most
+    if key not in known:
+        if len(known) >= MOST_KEPT:
+            known.pop(next(iter(known)))
+        known[key] = lower_bound(problem, root, most, until)
+    return known[key]
 
 
 def _ranking(problem: Problem, plan: Plan) -> tuple[Ranked, ...]:

@@ -15,34 +15,39 @@ from diagnostics.isolation.graph import Graph, OutOfBudgetError
 from diagnostics.isolation.problem import Floats, Ints, Problem
 from diagnostics.isolation.states import States, in_short, legal, prices, stop_minutes
 
-BLOCK_SIZES = (1_000_000, 6, 4, 2)
+BLOCK_SIZES = (6, 4, 1_000_000, 3)
 # Likelihoods below which a state is not looked into any more: it costs a test or a wrong call at the least.
-CUTS = (0.5, 0.1, 0.03, 0.01, 1e-3, 1e-4, 1e-6)
+CUTS = (2, 0.5, 0.1, 0.03, 0.01, 1e-3, 1e-4, 1e-6)
 GROWS = 4
+MOST_COMPARED = 1_000_000  # pairs of candidates times tests
+SHARE = 0.5  # of what is left of the budget, for one partition
 
 
 def lower_bound(problem: Problem, root: States, most: int, until: float = math.inf) -> float:
     """Return minutes that no plan can undercut, the best of several partitions within a budget of states."""
-    best = cheapest_or_stop(problem, root.pick(np.zeros(1, dtype=np.int64)))[0]
+    best, left = float(cheapest_or_stop(problem, root)[0]), most
     for size in BLOCK_SIZES:
         for blocks in partitions(problem, root, size):
-            best = max(best, _within(problem, root, blocks, most, until))
-    return float(best)
+            found, used = _within(problem, root, blocks, left, until)
+            best, left = max(best, found), left - used
+            if left < len(blocks):
+                return best
+    return best
 
 
-def _within(problem: Problem, root: States, blocks: list[Ints], most: int, until: float) -> float:
-    """The bound of one partition, looking as far as the budget allows."""
-    best, used = 0.0, 0
+def _within(problem: Problem, root: States, blocks: list[Ints], most: int, until: float) -> tuple[float, int]:
+    """The bound of one partition, looking as far as the budget allows, and the states used."""
+    best, last, used = 0.0, 0, 0
     for cut in CUTS:
-        if GROWS * used > most:
+        if used + GROWS * last > most * SHARE:
             break
-        graph = Graph(problem, likely_enough(cut), most=most, until=until, ends=cheapest_or_stop)
+        graph = Graph(problem, likely_enough(cut), most=most - used, until=until, ends=cheapest_or_stop)
         try:
             best = max(best, _oracle(problem, root, blocks, graph))
         except OutOfBudgetError:
-            break
-        used = graph.size
-    return best
+            return best, used + most // 8
+        last, used = graph.size, used + graph.size
+    return best, used
 
 
 def cheapest_or_stop(problem: Problem, states: States) -> Floats:
@@ -65,6 +70,8 @@ def partitions(problem: Problem, root: States, size: int) -> list[list[Ints]]:
         [ranked[at * size : (at + 1) * size] for at in range(count)],
         [ranked[at::count] for at in range(count)],
     ]
+    if len(ranked) ** 2 * len(problem.tests) > MOST_COMPARED:
+        return found
     dear = _dear(problem, root, ranked)
     found += [_gathered(dear, weights, ranked, size), _gathered(dear, weights, ranked[::-1], size)]
     return found
@@ -84,14 +91,16 @@ def _dear(problem: Problem, root: States, left: Ints) -> Floats:
 
 def _gathered(dear: Floats, weights: Floats, order: Ints, size: int) -> list[Ints]:
     """Blocks grown around the first of what is left, each time by the candidate dearest to tell from it."""
-    todo, blocks = list(order), []
-    while todo:
-        block = [todo.pop(0)]
-        while todo and len(block) < size:
-            worth = [
-                sum(dear[each, old] * min(weights[each], weights[old]) for old in block) for each in todo
-            ]
-            block.append(todo.pop(int(np.argmax(np.round(worth, 9)))))
+    blocks = []
+    while len(order):
+        block = [int(order[0])]
+        order = order[1:]
+        worth = np.zeros(len(weights))
+        while len(order) and len(block) < size:
+            worth += dear[:, block[-1]] * np.minimum(weights, weights[block[-1]])
+            at = int(np.argmax(np.round(worth[order], 9)))
+            block.append(int(order[at]))
+            order = np.delete(order, at)
         blocks.append(np.array(sorted(block)))
     return blocks
 

@@ -81,7 +81,7 @@ def _taken(problem: Problem, states: States, chance: Floats, test: int) -> tuple
     after.left[:, test] -= 1
     after.done[:, test] = True
     kept = np.flatnonzero(~did)
-    below = States(*(np.concatenate(pair) for pair in zip(states.pick(kept), after, strict=True)))
+    below = _both(states.pick(kept), after)
     owner = np.concatenate([kept, at])
     share = np.concatenate([np.ones(len(kept)), children.chance])
     fresh, first, back = np.unique(_keys(problem, below), return_index=True, return_inverse=True)
@@ -90,6 +90,15 @@ def _taken(problem: Problem, states: States, chance: Floats, test: int) -> tuple
     right = (states.weights @ problem.membership).max(axis=1)
     stop = stop_minutes(problem, states.weights)
     return _Step(price, did, owner, share, back, stop, right), below.pick(first), onward
+
+
+def _both(one: States, two: States) -> States:
+    return States(
+        np.concatenate([one.weights, two.weights]),
+        np.concatenate([one.opened, two.opened]),
+        np.concatenate([one.left, two.left]),
+        np.concatenate([one.done, two.done]),
+    )
 
 
 def _opens_a_door(problem: Problem, states: States, test: int) -> Bools:

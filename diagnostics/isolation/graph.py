@@ -59,6 +59,9 @@ class Edges(NamedTuple):
     right: Floats  # probability of then naming the right group
 
 
+# Tests tried a state, on average over the budget.
+TRIES = 12
+
 Level = tuple[States, Edges, Floats]
 
 
@@ -73,6 +76,7 @@ class Graph:
         self.known: Ints = np.empty(0, dtype=np.int64)
         self.place: Ints = np.empty(0, dtype=np.int64)
         self.size = 0
+        self.tries = 0
         self.value: Floats = np.empty(0)
         self.best: Ints = np.empty(0, dtype=np.int64)  # edge, or END where stopping is best
         self.right: Floats = np.empty(0)  # probability of naming the right group by stopping
@@ -120,15 +124,14 @@ class Graph:
         return numbers, levels
 
     def _enter(self, states: States, reach: Floats) -> tuple[Ints, States, Floats]:
-        """Number the states; return the numbers of all, those states that are new, and how likely they are."""
+        """Number the states; return all numbers, the states that are new, and how likely they are."""
         found = keys(self.problem, states)
         fresh, first, back = np.unique(found, return_index=True, return_inverse=True)
         number = self._found(fresh)
         new = np.flatnonzero(number == END)
         number[new] = self.size + np.arange(len(new))
         self.size += len(new)
-        if self.size > self.most or (self.until < math.inf and time.monotonic() > self.until):
-            raise OutOfBudgetError
+        self._check_budget()
         merged = np.concatenate([self.known, fresh[new]])
         order = np.argsort(merged, kind="stable")
         self.known = merged[order]
@@ -137,6 +140,11 @@ class Graph:
         likeliest = np.zeros(len(fresh))
         np.maximum.at(likeliest, back, reach)
         return number[back], states.pick(first[new]), likeliest[new]
+
+    def _check_budget(self) -> None:
+        is_late = self.until < math.inf and time.monotonic() > self.until
+        if is_late or self.size > self.most or self.tries > TRIES * self.most:
+            raise OutOfBudgetError
 
     def _found(self, wanted: Ints) -> Ints:
         if not len(self.known):
@@ -149,6 +157,8 @@ class Graph:
     ) -> tuple[Edges, States, Floats]:
         problem = self.problem
         state, test = np.nonzero(tried)
+        self.tries += len(state)
+        self._check_budget()
         price = prices(problem, states)[state, test]
         children = outcomes(problem, states, state, test)
         right = (children.weights @ problem.membership).max(axis=1) if len(state) else np.empty(0)

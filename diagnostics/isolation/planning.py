@@ -40,7 +40,8 @@ STAGES = (
     Stage(first=EVERY, rare=0.3, cut=1e-6),
     *(Stage(first=EVERY, rare=0.1 / 3**step, cut=1e-6 / 3**step) for step in range(8)),
 )
-USUAL = 4
+# The stage to begin with, by candidates times tests.
+USUAL_BY_CELLS = ((2_000, 4), (20_000, 2), (10**12, 1))
 GROWS = 3  # A further stage is begun only where so many times the states of the last one are allowed.
 # Small problems are answered at once, larger ones may take longer; states of very large ones cost more.
 AHEAD_PER_CELL, LEAST_AHEAD, MOST_AHEAD, LARGE = 4, 1_500, 12_000, 40_000
@@ -109,7 +110,7 @@ def exact_plan(problem: Problem, root: States, most: int, until: float = math.in
     if key in hopeless:
         return None
     # What is kept from other states does not count against this one.
-    graph.most, graph.until = graph.size + most, until
+    graph.most, graph.until, graph.tries = graph.size + most, until, 0
     try:
         return Plan(graph, int(graph.grow(root)[0]), "exact")
     except OutOfBudgetError:
@@ -120,11 +121,13 @@ def exact_plan(problem: Problem, root: States, most: int, until: float = math.in
 def ahead_plan(problem: Problem, root: States, ahead: float, until: float = math.inf) -> Plan:
     """Return the furthest look ahead within the budget; the nearest one is always made."""
     most = states_ahead(problem, ahead)
-    at, best = USUAL, None
+    cells = len(problem.candidates) * len(problem.tests)
+    usual = next(stage for limit, stage in USUAL_BY_CELLS if cells <= limit)
+    at, best = usual, None
     while best is None:
         best = _stage(problem, root, STAGES[at], most if at else 10**9, until if at else math.inf)
         at -= 1
-    for stage in STAGES[at + 2 :] if at == USUAL - 1 else ():
+    for stage in STAGES[usual + 1 :] if at == usual - 1 else ():
         if GROWS * best.graph.size > most:
             break
         plan = _stage(problem, root, stage, most, until)
