@@ -129,7 +129,7 @@ def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -
         found_advice = _advice(problem, belief, root, plan, Effort(exact=0, ahead=ahead), until)
         best = _not_worse(found_advice, best)
         yield best
-        ahead *= 4
+        ahead *= 2
 
 
 def _not_worse(new: Advice, old: Advice) -> Advice:

@@ -17,7 +17,8 @@ Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
 
-ROW_DIGITS = 12
+ROW_STEPS = 1e12  # rows closer than one step of this many are alike
+ODD = np.int64(6_364_136_223_846_793_005)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,8 +69,10 @@ class Problem:
         """(n, 2 m): a number for each kind of row under a test, and its square; equal rows, equal numbers."""
         columns = []
         for test in range(len(self.tests)):
-            rows = self.likelihood[:, test, :].round(ROW_DIGITS).T
-            _, number = np.unique(rows, axis=0, return_inverse=True)
+            rows = np.rint(self.likelihood[:, test, :] * ROW_STEPS).astype(np.int64)
+            # One number a row: the powers of a large odd number keep different rows apart.
+            mixed = ODD ** np.arange(len(rows), dtype=np.int64) @ rows
+            _, number = np.unique(mixed, return_inverse=True)
             columns.append(number.reshape(-1).astype(float))
         numbers = np.array(columns).T
         return np.ascontiguousarray(np.hstack([numbers, numbers**2]))
