@@ -16,6 +16,7 @@ import numpy as np
 from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
 from diagnostics.isolation.states import (
     CLOSE,
+    Children,
     States,
     after_test,
     keys,
@@ -69,12 +70,20 @@ class Graph:
     """Grows by roots; keeps the value and the best test of each state. A state once valued is kept."""
 
     def __init__(
-        self, problem: Problem, choose: Chooser, *, most: int, until: float = math.inf, ends: Ends = stopping
+        self,
+        problem: Problem,
+        choose: Chooser,
+        *,
+        most: int,
+        until: float = math.inf,
+        ends: Ends = stopping,
+        prunes: bool = False,
     ) -> None:
         self.problem, self.choose, self.most, self.ends = problem, choose, most, ends
         self.until = until  # on the clock; only where answers may depend on it
         self.known: Ints = np.empty(0, dtype=np.int64)
         self.place: Ints = np.empty(0, dtype=np.int64)
+        self.prunes = prunes  # whether tests are left out that cannot be best; values stay the same
         self.size = 0
         self.tries = 0
         self.value: Floats = np.empty(0)
@@ -161,6 +170,12 @@ class Graph:
         self._check_budget()
         price = prices(problem, states)[state, test]
         children = outcomes(problem, states, state, test)
+        if self.prunes:
+            kept = self._worth_keeping(states, state, price, children)
+            state, test, price = state[kept], test[kept], price[kept]
+            number = np.cumsum(kept) - 1
+            children = children.pick(np.flatnonzero(kept[children.pair]))
+            children = children._replace(pair=number[children.pair])
         right = (children.weights @ problem.membership).max(axis=1) if len(state) else np.empty(0)
         stop = problem.wrong_minutes * np.maximum(0.0, 1.0 - right)
         # Where stopping costs no more than the cheapest test, nothing else can be better.
@@ -183,6 +198,23 @@ class Graph:
         if len(left_off):
             ended[left_off] = self.ends(self.problem, states.pick(left_off))
         return ended
+
+    def _worth_keeping(self, states: States, state: Ints, price: Floats, children: Children) -> Bools:
+        """Leave out tests that cost more at the least than something else costs at the most.
+
+        At the most: stopping now, or after one test. At the least: a test, and then stopping or another one.
+        """
+        stop = stop_minutes(self.problem, children.weights)
+        then = np.bincount(children.pair, weights=children.chance * stop, minlength=len(price))
+        least = np.bincount(
+            children.pair,
+            weights=children.chance * np.minimum(stop, self.cheapest),
+            minlength=len(price),
+        )
+        most = stop_minutes(self.problem, states.weights)
+        np.minimum.at(most, state, price + then)
+        worth: Bools = np.asarray(price + least <= most[state] + CLOSE)
+        return worth
 
     def _join(self, levels: list[Level]) -> None:
         """Put the new levels behind what is here and value their states."""

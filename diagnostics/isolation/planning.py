@@ -11,14 +11,21 @@ import numpy as np
 from diagnostics.isolation.choosing import at_first, most_telling
 from diagnostics.isolation.graph import Graph, OutOfBudgetError, every
 from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
-from diagnostics.isolation.states import States, keys
+from diagnostics.isolation.states import (
+    States,
+    after_test,
+    keys,
+    legal,
+    outcomes,
+    prices,
+    stop_minutes,
+)
 
 Method = Literal["exact", "look-ahead"]
 
 # Perfect tests: every order of tests leads to the same suspects, so a problem of this size ends.
 MOST_EXACT_CANDIDATES, MOST_EXACT_TESTS = 20, 26
-# Tests that err: so many different records of readings may be possible at the most.
-MOST_RECORDS = 3e6
+# Tests that err: about as many states as different records of readings are possible.
 
 
 class Stage(NamedTuple):
@@ -42,8 +49,10 @@ STAGES = (
 )
 # The stage to begin with, by candidates times tests.
 USUAL_BY_CELLS = ((2_000, 4), (20_000, 2), (10**12, 1))
-GROWS = 3  # A further stage is begun only where so many times the states of the last one are allowed.
+GROWS = 2  # A further stage is begun only where so many times the states of the last one are allowed.
 # Small problems are answered at once, larger ones may take longer; states of very large ones cost more.
+# With few candidates a wide look ahead still ends soon.
+FEW, AHEAD_OF_FEW = 14, 120_000
 AHEAD_PER_CELL, LEAST_AHEAD, MOST_AHEAD, LARGE = 4, 1_500, 12_000, 40_000
 
 
@@ -57,8 +66,8 @@ class Effort:
 
 EFFORTS = {
     "quick": Effort(exact=0, ahead=0.25),
-    "normal": Effort(exact=150_000, ahead=1),
-    "thorough": Effort(exact=600_000, ahead=30),
+    "normal": Effort(exact=200_000, ahead=1),
+    "thorough": Effort(exact=1_000_000, ahead=30),
 }
 
 
@@ -68,6 +77,7 @@ class Plan:
 
     graph: Graph
     root: int
+    state: States
     method: Method
 
     @property
@@ -77,8 +87,25 @@ class Plan:
 
     def first_tests(self) -> tuple[Ints, Floats, Floats]:
         """Numbers, expected minutes and prices of every first test."""
+        if self.graph.prunes:
+            return self._all_tests()
         edge = np.arange(self.graph.first_edge[self.root], self.graph.first_edge[self.root + 1])
         return self.graph.edges.test[edge], self.graph.minutes_of(edge), self.graph.edges.price[edge]
+
+    def _all_tests(self) -> tuple[Ints, Floats, Floats]:
+        """Tests that cannot be best were left out on the way; here they have their minutes stated too."""
+        problem, state = self.graph.problem, self.state
+        test = np.flatnonzero(legal(problem, state)[0])
+        root = np.zeros(len(test), dtype=np.int64)
+        children = outcomes(problem, state, root, test)
+        value = stop_minutes(problem, children.weights)
+        onward = np.flatnonzero(value > self.graph.cheapest)
+        below = after_test(problem, state, root, test, children.pick(onward))
+        number = self.graph.grow(below)
+        value[onward] = self.graph.value[number]
+        price = prices(problem, state)[0, test]
+        ahead = np.bincount(children.pair, weights=children.chance * value, minlength=len(test))
+        return test, price + ahead, price
 
 
 def plan_from(problem: Problem, root: States, effort: Effort) -> Plan:
@@ -99,11 +126,12 @@ def exact_plan(problem: Problem, root: States, most: int, until: float = math.in
     """Return the optimal plan, or None where the budget does not reach."""
     graph = problem.plans.get("exact")
     if graph is None:
-        graph = problem.plans["exact"] = Graph(problem, every, most=0)
+        graph = problem.plans["exact"] = Graph(problem, every, most=0, prunes=True)
     known = int(graph.find(root)[0])
     if known >= 0:
-        return Plan(graph, known, "exact")
-    if not _may_end(problem, root):
+        graph.most, graph.until, graph.tries = graph.size + most + 1000, math.inf, 0
+        return Plan(graph, known, root, "exact")
+    if not most or not _may_end(problem, root, most):
         return None
     hopeless: set[tuple[int, int]] = problem.plans.setdefault("hopeless", set())
     key = int(keys(problem, root)[0]), most
@@ -112,7 +140,9 @@ def exact_plan(problem: Problem, root: States, most: int, until: float = math.in
     # What is kept from other states does not count against this one.
     graph.most, graph.until, graph.tries = graph.size + most, until, 0
     try:
-        return Plan(graph, int(graph.grow(root)[0]), "exact")
+        plan = Plan(graph, int(graph.grow(root)[0]), root, "exact")
+        plan.first_tests()
+        return plan
     except OutOfBudgetError:
         hopeless.add(key)
         return None
@@ -142,6 +172,8 @@ def states_ahead(problem: Problem, ahead: float) -> int:
     """Return the states that a look ahead may have."""
     cells = len(problem.candidates) * len(problem.tests)
     usual = min(max(AHEAD_PER_CELL * cells, LEAST_AHEAD), MOST_AHEAD) / (1 + cells / LARGE)
+    if len(problem.candidates) <= FEW:
+        usual = max(usual, AHEAD_OF_FEW)
     return int(ahead * usual)
 
 
@@ -149,12 +181,12 @@ def _stage(problem: Problem, root: States, stage: Stage, most: int, until: float
     graph = Graph(problem, most_telling(stage.rare, stage.cut), most=most, until=until)
     first = every if stage.first == EVERY else at_first(stage.first)
     try:
-        return Plan(graph, int(graph.grow(root, at_roots=first)[0]), "look-ahead")
+        return Plan(graph, int(graph.grow(root, at_roots=first)[0]), root, "look-ahead")
     except OutOfBudgetError:
         return None
 
 
-def _may_end(problem: Problem, root: States) -> bool:
+def _may_end(problem: Problem, root: States, most: int) -> bool:
     left = root.left[0].astype(int)
     live: Bools = left > 0
     if (root.weights[0] > 0).sum() > MOST_EXACT_CANDIDATES or live.sum() > MOST_EXACT_TESTS:
@@ -163,4 +195,4 @@ def _may_end(problem: Problem, root: States) -> bool:
     for test in np.flatnonzero(live & ~problem.is_perfect):
         kinds = len(problem.outcomes[test])
         records += math.log(math.comb(left[test] + kinds, kinds))
-    return records <= math.log(MOST_RECORDS)
+    return records <= math.log(2 * most)
