@@ -9,7 +9,7 @@ from itertools import pairwise, permutations
 import pytest
 
 from diagnostics.isolation import Done, advise, fixed_order, load
-from tests.isolation_proof import exact, examples
+from tests.isolation_proof import exact, examples, planner
 from tests.isolation_proof.model import read
 from tests.isolation_proof.policies import PLAIN, expected_minutes, gain, start
 
