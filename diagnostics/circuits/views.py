@@ -1,7 +1,10 @@
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import Count
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -60,6 +63,10 @@ def circuit_new(request):
 
 def _made(request, form):
     drawn = acts.make_map(by=request.user, at=timezone.now(), about=form.about, circuit=form.circuit)
+    if order := _number(request, "order"):
+        there = {"complaint": request.GET.get("complaint", ""), "map": drawn.pk}
+        to = f"{reverse('search-new', args=[order])}?{urlencode(there)}"
+        return sent.Answer(to, "The map is kept. Go on with the search.")
     return sent.Answer(drawn.get_absolute_url(), "The map is kept. Add what is missing, and where to open.")
 
 

@@ -1,3 +1,4 @@
+<<<<<<< HEAD
 """Which test next, and why: the planner of the search for a fault, on plain arrays.
 
 A document of the form isolation-problem/1 goes in (`load`), with a history of tests done and their
@@ -11,11 +12,24 @@ from diagnostics.isolation.belief import Belief, Contradiction, Done, believe
 from diagnostics.isolation.document import load
 from diagnostics.isolation.fixed_order import Route, fixed_order
 from diagnostics.isolation.problem import Fault, Problem, ProblemError
+=======
+"""Which test next, and why: exact where that ends, look-ahead with a bound elsewhere (fault-isolation.md)."""
+
+from diagnostics.isolation.advice import Advice, Ranked, Split, advise, improve
+from diagnostics.isolation.belief import Belief, Done, believe
+from diagnostics.isolation.document import load
+from diagnostics.isolation.faults import Fault, ProblemError
+from diagnostics.isolation.fixed import Route, fixed_order
+from diagnostics.isolation.problem import Problem
+>>>>>>> iso-oracle-proof
 
 __all__ = [
     "Advice",
     "Belief",
+<<<<<<< HEAD
     "Contradiction",
+=======
+>>>>>>> iso-oracle-proof
     "Done",
     "Fault",
     "Problem",
@@ -28,5 +42,8 @@ __all__ = [
     "fixed_order",
     "improve",
     "load",
+<<<<<<< HEAD
     "worth_suspicion",
+=======
+>>>>>>> iso-oracle-proof
 ]

@@ -81,7 +81,7 @@ class CircuitMap(models.Model):
     @property
     def platform(self):
         """Make, model, years and engine in one line."""
-        years = "-".join(str(year) for year in (self.year_from, self.year_to) if year)
+        years = "-".join(dict.fromkeys(str(year) for year in (self.year_from, self.year_to) if year))
         return " ".join(filter(None, [self.make, self.model, years, self.engine])) or "any vehicle"
 
 

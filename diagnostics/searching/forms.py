@@ -112,6 +112,10 @@ class TakeForm(ReadingForm):
         return self.thought.terms.test(self.test_id)
 
     @property
+    def goes_to(self) -> str:
+        return f"{self.thought.search.get_absolute_url()}#next"
+
+    @property
     def _code(self) -> str:
         return self.listens["code"]
 

@@ -41,7 +41,9 @@ def search_new(request, pk):
         return redirect(running)
     maps = list(CircuitMap.objects.for_vehicle(order.vehicle, complaint))
     drawn = _chosen(maps, given.get("map", ""))
+    from_job = f"?order={order.pk}&vehicle={order.vehicle_id}&complaint={complaint.ref}"
     context = {"order": order, "complaint": complaint, "maps": maps, "drawn": drawn, "form": None}
+    context["from_job"] = from_job
     if drawn:
         data = request.POST if request.method == "POST" else None
         form = StartForm(data, order=order, complaint=complaint, drawn=drawn)

@@ -11,7 +11,7 @@ from pathlib import Path
 from tests.bench.shop import Shop, environment
 from tests.bench.timing import table
 
-PARTS = ("pages", "papers", "importing", "comebacks", "gaps", "captures", "decoding", "viewer")
+PARTS = ("pages", "papers", "importing", "comebacks", "gaps", "captures", "decoding", "viewer", "isolation")
 
 
 def main(arguments=None):

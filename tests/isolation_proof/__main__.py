@@ -22,6 +22,7 @@ def main(arguments=None):
         return
     judges = {name: compare.plain(name) for name in PLAIN}
     if not options.plain:
+        judges["the planner, look-ahead alone"] = planner.judge(effort="quick")
         judges["the planner"] = planner.judge()
     keys = [key for key in answers.kept() if key[1] <= options.seeds]
     print(compare.table(compare.ratios(judges, keys)))

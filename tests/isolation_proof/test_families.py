@@ -8,6 +8,7 @@ from jsonschema import Draft202012Validator
 
 from tests.isolation_proof.answers import every_key
 from tests.isolation_proof.families import FAMILIES, document
+from tests.isolation_proof.large import tree_of_hubs
 from tests.isolation_proof.model import read
 from tests.isolation_proof.tiny import tiny
 
@@ -65,3 +66,12 @@ def test_each_word_of_the_document_is_met(documents, word):
 def test_one_seed_gives_one_document():
     assert document("star", 5) == document("star", 5)
     assert document("star", 5) != document("star", 6)
+
+
+@pytest.mark.parametrize(("candidates", "tests"), [(18, 20), (60, 80), (200, 400)])
+def test_large_problems_are_of_the_size_asked_for(candidates, tests):
+    problem = tree_of_hubs(candidates, tests)
+
+    assert (len(problem["candidates"]), len(problem["tests"])) == (candidates, tests)
+    assert problem == tree_of_hubs(candidates, tests)
+    assert Draft202012Validator(SCHEMA).is_valid(problem)

@@ -7,10 +7,11 @@ import math
 import random
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import Any
 
 from tests.isolation_proof.model import Document, Model, by_group, price, read, split
-from tests.isolation_proof.policies import State, after, start
+from tests.isolation_proof.policies import Policy, State, after, start
 
 Step = tuple[str, str]
 Advise = Callable[[Sequence[Step]], Any]
@@ -78,11 +79,44 @@ def drive(model: Model, advise: Advise, rng: random.Random) -> Vehicle:
     return Vehicle(minutes, groups[advice.candidate] == model.group[fault])
 
 
-def with_wrong_priors(document: Document, seed: int, spread: float = 0.7) -> Document:
-    """The document as someone would write it who is off by a factor of about two on each prior."""
+def adviser(document: Document, policy: Policy) -> Advise:
+    """A plain policy in the shape of a planner: a history in, a test or a candidate out."""
+    model = read(document)
+    tests = {test.id: place for place, test in enumerate(model.tests)}
+
+    def advise(history: Sequence[Step]) -> Any:
+        state = start(model)
+        for name, outcome in history:
+            place = tests[name]
+            chosen = model.tests[place].outcomes.index(outcome)
+            seen = [number for number, _, _ in split(model.tests[place], state.weights)]
+            state = [behind for _, behind in after(model, state, place)][seen.index(chosen)]
+        place = policy(model, state)
+        if place is not None:
+            return SimpleNamespace(test=model.tests[place].id, candidate=None)
+        shares = by_group(model, state.weights)
+        group = max(shares, key=lambda number: shares[number])
+        return SimpleNamespace(test=None, candidate=model.candidates[model.group.index(group)])
+
+    return advise
+
+
+def with_wrong_priors(document: Document, seed: int) -> Document:
+    """The document as someone would write it who is up to a factor of two off on each prior."""
     rng = random.Random(f"priors:{seed}")
+    return _with_priors(document, [2 ** rng.uniform(-1, 1) for _ in document["candidates"]])
+
+
+def with_very_wrong_priors(document: Document, seed: int) -> Document:
+    """The same, typically a factor of two off, and now and then a factor of five (lognormal, 0.7)."""
+    rng = random.Random(f"priors:{seed}")
+    return _with_priors(document, [rng.lognormvariate(0, 0.7) for _ in document["candidates"]])
+
+
+def _with_priors(document: Document, factors: Sequence[float]) -> Document:
     candidates = [
-        {**one, "prior": one["prior"] * rng.lognormvariate(0, spread)} for one in document["candidates"]
+        {**one, "prior": one["prior"] * factor}
+        for one, factor in zip(document["candidates"], factors, strict=True)
     ]
     total = sum(one["prior"] for one in candidates)
     return {**document, "candidates": [{**one, "prior": one["prior"] / total} for one in candidates]}
