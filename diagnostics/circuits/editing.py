@@ -150,12 +150,16 @@ def map_test(request, pk, key):
 
 
 def _row_of(drawn, key):
-    page = MapPage(drawn, can_keep=True)
-    rows = test_rows(drawn, page.circuit, page.timings) if not page.found else ()
-    row = next((row for row in rows if row.id == key), None)
+    row = _found_row(drawn, key)
     if row is None:
         raise Http404("No such test follows from this map as it is drawn now.")
     return row
+
+
+def _found_row(drawn, key):
+    page = MapPage(drawn, can_keep=True)
+    rows = test_rows(drawn, page.circuit, page.timings) if not page.found else ()
+    return next((row for row in rows if row.id == key), None)
 
 
 @roles(*DIAGNOSIS)
@@ -166,7 +170,8 @@ def learn(request, pk):
     page = MapPage(drawn, can_keep=True)
     zone = next((zone for zone in page.zones if zone.key == request.POST.get("zone")), None)
     key = request.POST.get("test", "")
-    offer = zone_offer(zone, page.timings) if zone else _row_of(drawn, key).offer
+    row = None if zone else _found_row(drawn, key)
+    offer = zone_offer(zone, page.timings) if zone else row and row.offer
     back = redirect("circuit", pk=pk) if zone else redirect("circuit-tests", pk=pk)
     if offer is None or offer.minutes != _decimal(request.POST.get("minutes")):
         messages.error(request, "The minutes have changed since. Look at them again.")

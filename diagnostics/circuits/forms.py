@@ -42,6 +42,11 @@ class PlatformForm(forms.ModelForm):
         self.fields["system"] = forms.ChoiceField(
             label="System", required=False, choices=[("", "any system"), *systems()]
         )
+        if self.instance.pk and self.instance.topology == CircuitMap.Topology.BUS:
+            wires = [(1, "one"), (2, "two, with an end resistor at both ends")]
+            self.fields["lines"] = forms.TypedChoiceField(
+                label="Wires of the line", choices=wires, coerce=int, initial=self.instance.lines
+            )
         for name in ("make", "model", "year_from", "year_to", "engine"):
             self.fields[name].widget.attrs["autocomplete"] = "off"
 

@@ -7,7 +7,6 @@ from collections import OrderedDict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import islice
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -19,10 +18,12 @@ from diagnostics.isolation.problem import ALMOST_NEVER, TIE, Floats, Problem
 from diagnostics.isolation.spread import Spread, spread
 from diagnostics.isolation.states import States, at_start, keys, settled
 
-SMALL = 14  # Up to so many suspects the whole problem is solved exactly, if the states allow.
-EXACT_STATES = 150_000
+SMALL = 14  # Up to so many suspects the whole problem is solved exactly, if the effort allows.
 FEW_LEFT = 10  # Suspects still standing with which the rest of a larger search is solved exactly.
-REST_STATES = 4_000
+# Work by effort, in states times chances of one state: for a page that waits, by default, with patience.
+EXACT_WORK = (3_000_000, 25_000_000, 150_000_000)
+REST_WORK = (1_000_000, 3_000_000, 50_000_000)
+AHEAD_WORK = (300_000, 500_000, 60_000_000)
 SUSPICION = 0.02  # A suspect that keeps less, and less than a tenth of the leader, is not counted any more.
 _KEPT = 64  # Answers kept a problem.
 _GROWS = 2.5  # A step takes about so much longer than all before it.
@@ -110,7 +111,7 @@ def worth_suspicion(problem: Problem, chances: Floats) -> tuple[str, ...]:
 class _Memo:
     """What is known of one problem: its whole exact plan, and the answers given."""
 
-    has_tried: bool = False
+    tried: int = 0  # States to which the whole was tried without an end.
     whole: Plan | None = None
     answers: OrderedDict[tuple[int, int], Sketch] = field(default_factory=OrderedDict)
 
@@ -121,7 +122,8 @@ _MEMOS: WeakKeyDictionary[Problem, _Memo] = WeakKeyDictionary()
 def advise(problem: Problem, history: Sequence[Done] = (), *, effort: int = 1) -> Advice:
     """Return the next test and what stands against it; the same for the same problem, history and effort.
 
-    effort: 1 for an answer at once; each step more looks farther where the problem is too large to be solved.
+    effort: 0 for a page that waits, 1 by default, 2 with patience; more looks farther where the problem is
+    too large to be solved exactly.
 
     Raises
     ------
@@ -132,7 +134,7 @@ def advise(problem: Problem, history: Sequence[Done] = (), *, effort: int = 1) -
     answers = _memo(problem).answers
     key = (int(keys(belief.state)[0]), effort)
     if key not in answers:
-        answers[key] = _exact(problem, belief.state) or _looked_ahead(problem, belief.state, effort)
+        answers[key] = _exact(problem, belief.state, effort) or _looked_ahead(problem, belief.state, effort)
         if len(answers) > _KEPT:
             answers.popitem(last=False)
     answers.move_to_end(key)
@@ -143,10 +145,10 @@ def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -
     """Give a first answer quickly, then better ones until the time is up; none is worse than the last."""
     began = time.monotonic()
     belief = _possible(problem, history)
-    if (found := _exact(problem, belief.state)) is not None:
+    if (found := _exact(problem, belief.state, 0)) is not None:
         yield _advice(problem, belief, found)
         return
-    for sketch in looks(problem, belief.state):
+    for sketch, _ in looks(problem, belief.state):
         spent = time.monotonic() - began
         yield _advice(problem, belief, sketch)
         if spent * _GROWS > seconds:
@@ -164,23 +166,26 @@ def _possible(problem: Problem, history: Sequence[Done]) -> Belief:
     return belief
 
 
-def _exact(problem: Problem, state: States) -> Sketch | None:
-    """Return the exact answer where the problem, or what is left of it, is small enough."""
-    is_small = len(problem.candidates) <= SMALL
-    memo = _memo(problem)
-    if is_small and not memo.has_tried:
-        memo.whole, memo.has_tried = explore(problem, at_start(problem), most=EXACT_STATES), True
-    if memo.whole is not None and (known := sketch_of(memo.whole, state, is_exact=True)) is not None:
-        return known
+def _exact(problem: Problem, state: States, effort: int) -> Sketch | None:
+    """Return the exact answer where the problem, or what is left of it, is small enough for the effort."""
+    memo, is_small = _memo(problem), len(problem.candidates) <= SMALL
+    most = (EXACT_WORK if is_small else REST_WORK)[effort] // problem.likelihood.size
     if is_small:
-        return exact(problem, state, most=EXACT_STATES)
-    standing = int((state.belief > 0.0).sum())
-    return exact(problem, state, most=REST_STATES) if standing <= FEW_LEFT else None
+        if memo.whole is None and memo.tried < most:
+            memo.whole, memo.tried = explore(problem, at_start(problem), most=most), most
+        if memo.whole is not None and (known := sketch_of(memo.whole, state, is_exact=True)) is not None:
+            return known
+    elif int((state.belief > 0.0).sum()) > FEW_LEFT:
+        return None
+    return exact(problem, state, most=most)
 
 
 def _looked_ahead(problem: Problem, state: States, effort: int) -> Sketch:
-    *_, last = islice(looks(problem, state), 1 + effort)
-    return last
+    for found, work in looks(problem, state):
+        best = found
+        if work > AHEAD_WORK[effort]:
+            break
+    return best
 
 
 def _advice(problem: Problem, belief: Belief, sketch: Sketch) -> Advice:

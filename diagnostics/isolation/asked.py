@@ -138,7 +138,10 @@ def answer_of_route(
     Minutes that are never reached are null.
     """
     advice = advised(problem, history)
-    found = fixed_order(problem, list(order), history)
+    try:
+        found = fixed_order(problem, list(order), history)
+    except MemoryError as error:  # More ways through the order than the planner follows.
+        raise Refused("order", str(error), "fewer tests") from None
     keys = {
         "order": list(order),
         "expected_minutes": found.expected_minutes,

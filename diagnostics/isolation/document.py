@@ -91,7 +91,8 @@ def _of_zones(zones: Sequence[Mapping[str, Any]]) -> Iterator[Fault]:
             yield Fault(f"zones.{zone}.inside", f"There is no zone '{outer}'.")
     leads_to: dict[str, list[str]] = {zone: [] for zone in inside}
     for zone, outer in inside.items():
-        leads_to[zone].extend([outer] if outer in inside else [])
+        if outer is not None and outer in inside:
+            leads_to[zone].append(outer)
     yield from _cycles("zones", leads_to)
 
 

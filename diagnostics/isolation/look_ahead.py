@@ -20,11 +20,10 @@ from diagnostics.isolation.problem import Floats, Problem
 from diagnostics.isolation.states import States
 
 ALL = 10_000
-_MIDDLE, _LARGE = 3_000, 30_000  # Chances of one state (tests x outcomes x suspects).
-_STATES = 60_000
-_BOUND_STATES = 1_500
-_WIDE_BOUND_STATES = 60_000
-_CUT = 1e-4  # What is come to less often ends there, with the likeliest group named.
+# Work is counted in states times chances of one state (tests x outcomes x suspects), so that the same problem
+# gets the same answer on every machine.
+_MIDDLE, _LARGE = 3_000, 30_000
+_MOST_WORK = 300_000_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,33 +67,53 @@ def sketch_of(plan: Plan, state: States, *, is_exact: bool = False) -> Sketch | 
     return Sketch(plan.q[place], plan, place, bound, is_exact)
 
 
-def looks(problem: Problem, state: States) -> Iterator[Sketch]:
-    """Give better and better sketches of one state, each with no more minutes than the one before."""
-    best = _ahead(problem, state, (1,))
+@dataclass(frozen=True)
+class Look:
+    """One step: how many tests are tried at each depth, below which chance a way is not followed, the blocks.
+
+    blocks 0 is a step that bounds nothing.
+    """
+
+    widths: tuple[int, ...]
+    cut: float
+    blocks: int = 0
+    bound_states: int = 400
+
+
+def looks(problem: Problem, state: States) -> Iterator[tuple[Sketch, int]]:
+    """Give better and better sketches of one state, each with no more minutes than the one before.
+
+    With each comes the work done for it so far.
+    """
+    first, *steps = _steps(problem)
+    best, work = _ahead(problem, state, first, 0)
     assert best is not None  # The rule of thumb alone has few states.
-    yield best
-    for widths, size in _steps(problem):
-        if widths and (wider := _ahead(problem, state, widths)) is not None:
-            best = best.joined(wider)
-        if size:
-            most = _BOUND_STATES if size <= 3 else _WIDE_BOUND_STATES
-            bound = block_bound(problem, state, size=size, most=most) or 0.0
+    yield best, work
+    for step in steps:
+        wider, work = _ahead(problem, state, step, work)
+        best = best if wider is None else best.joined(wider)
+        if step.blocks:
+            bound = block_bound(problem, state, size=step.blocks, most=step.bound_states)
             best = replace(best, bound=max(best.bound, min(bound, best.value)))
-        yield best
+        yield best, work
 
 
-def _steps(problem: Problem) -> list[tuple[tuple[int, ...], int]]:
-    """Widths of each step, and the size of the blocks bounded with it (0: none)."""
+def _steps(problem: Problem) -> list[Look]:
     size = problem.likelihood.size
     if size <= _MIDDLE:
-        first = [((ALL, 1), 3)]
+        first = [Look((1,), 1e-3), Look((8, 1), 1e-3, 2), Look((ALL, 1), 1e-4, 3)]
     elif size <= _LARGE:
-        first = [((16, 1), 2), ((32, 1), 3), ((ALL, 1), 0)]
+        first = [Look((1,), 1e-2), Look((12, 1), 1e-2, 2), Look((32, 1), 5e-3, 3), Look((ALL, 1), 5e-3)]
     else:
-        first = [((4, 1), 0), ((8, 1), 2), ((16, 1), 0), ((32, 1), 3), ((ALL, 1), 0)]
-    return [*first, ((ALL, 3, 2, 1), 4), ((ALL, 4, 4, 4, 1), 6), ((ALL, 6, 5, 4, 4, 3, 2, 1), 0)]
+        first = [Look((1,), 3e-3), Look((4, 1), 3e-3), Look((8, 1), 3e-3, 2), Look((16, 1), 3e-3, 3)]
+        first += [Look((32, 1), 1e-3), Look((ALL, 1), 1e-3)]
+    wide = [Look((ALL, 3, 2, 1), 1e-4, 4, 4_000), Look((ALL, 4, 4, 4, 1), 1e-4, 6, 30_000)]
+    return [*first, *wide, Look((ALL, 6, 5, 4, 4, 3, 2, 1), 1e-4)]
 
 
-def _ahead(problem: Problem, state: States, widths: tuple[int, ...]) -> Sketch | None:
-    plan = explore(problem, state, most=_STATES, narrow=best_few(problem, widths, cut=_CUT))
-    return None if plan is None else sketch_of(plan, state)
+def _ahead(problem: Problem, state: States, step: Look, work: int) -> tuple[Sketch | None, int]:
+    most = _MOST_WORK // problem.likelihood.size
+    narrow = best_few(problem, step.widths, cut=step.cut)
+    plan = explore(problem, state, most=most, narrow=narrow)
+    done = most if plan is None else len(plan.states)
+    return None if plan is None else sketch_of(plan, state), work + done * problem.likelihood.size

@@ -107,21 +107,34 @@ class _Found:
     known: NDArray[np.uint64] = field(default_factory=lambda: np.empty(0, dtype=np.uint64))
     count: int = 0
     edge_count: int = 0
+    ends: list[Flags] = field(default_factory=list)  # States that were not looked behind.
 
 
-def explore(problem: Problem, roots: States, *, most: int, narrow: Narrow | None = None) -> Plan | None:
+def explore(
+    problem: Problem,
+    roots: States,
+    *,
+    most: int,
+    narrow: Narrow | None = None,
+    floor: bool = False,
+) -> Plan | None:
     """Return the plan over all states that can be reached from the roots by the tests allowed.
 
-    None where there are more than `most` of them, or where their edges would not fit into memory.
+    None where there are more than `most` of them, or where their edges would not fit into memory. With
+    `floor` there is always an answer: states beyond `most` are valued at what no plan can undercut there,
+    the price of naming the group or of the cheapest test, so that all values become lower bounds.
     """
     found = _Found()
     states, can = settled(problem, roots)
     layer = _new_ones(found, _Layer(states, can, np.full(len(roots), 1.0 / len(roots))))
     depth = 0
     while layer is not None:
+        if floor and found.count + 2 * int(layer.can.legal.sum()) > most:
+            _end_there(found, layer)
+            break
         layer = _expand(problem, found, layer, most, narrow, depth)
         depth += 1
-        if found.count > most or found.edge_count > _EDGES_A_STATE * most:
+        if not floor and (found.count > most or found.edge_count > _EDGES_A_STATE * most):
             return None
     return _valued(problem, found)
 
@@ -152,6 +165,7 @@ def _expand(
     found.parts.append(layer.states)
     found.legal.append(legal)
     found.price.append(layer.can.price)
+    found.ends.append(np.zeros(len(layer.states), dtype=bool))
     state, test, outcome, chance = _branches(problem, layer.states, legal)
     found.edge_count += len(state)
     fresh = []
@@ -168,6 +182,13 @@ def _expand(
         if found.count > most:
             return None
     return _joined(fresh) if fresh else None
+
+
+def _end_there(found: _Found, layer: _Layer) -> None:
+    found.parts.append(layer.states)
+    found.legal.append(layer.can.legal)
+    found.price.append(layer.can.price)
+    found.ends.append(np.ones(len(layer.states), dtype=bool))
 
 
 def _worth_a_test(problem: Problem, layer: _Layer) -> Flags:
@@ -207,7 +228,9 @@ def _valued(problem: Problem, found: _Found) -> Plan:
     edges = _edges(found, ids)
     stop = problem.stop_minutes(states.belief)
     q = np.where(legal, price, np.inf)
+    ends = np.concatenate(found.ends)
     value, choice = stop.copy(), np.full(len(states), STOP, dtype=np.int64)
+    value[ends] = np.minimum(stop[ends], q[ends].min(axis=1, initial=np.inf))
     for here, leaving in _from_the_end(states, edges):
         share = edges.chance[leaving] * value[edges.child[leaving]]
         np.add.at(q, (edges.state[leaving], edges.test[leaving]), share)

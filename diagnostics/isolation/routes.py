@@ -150,7 +150,11 @@ def _view(
     if test is None or expected is None:
         told = "None of these can tell anything now."
     else:
-        against = "the quickest of these" if gap == 0 else cost_in_words(gap + expected, expected)
+        against = (
+            "the quickest of these"
+            if gap == 0
+            else cost_in_words(expected, expected - gap).removesuffix(" on average")
+        )
         told = (
             f"Starting with {quoted(terms.test(test))}: {minutes(expected)} on average, {against}. "
             f"{found_by(timed)} {_order_words(order, expected)}"

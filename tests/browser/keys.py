@@ -12,12 +12,16 @@ FOCUSED = """() => {
   const label = one.labels && one.labels.length ? one.labels[0].innerText : "";
   const legend = one.closest("fieldset")?.querySelector("legend")?.innerText || "";
   return {
-    name: (label || one.getAttribute("aria-label") || one.innerText || one.id).replace(/\\s+/g, " ").trim(),
+    name: (label || one.getAttribute("aria-label") || one.innerText || one.textContent || one.id)
+      .replace(/\\s+/g, " ").trim(),
     legend: legend.replace(/\\s+/g, " ").trim(),
     type: one.type || one.tagName.toLowerCase(),
     place: [...document.querySelectorAll("*")].indexOf(one),
     seen: [style, around && getComputedStyle(around)].some(it => it && it.outlineStyle !== "none"
-      && parseFloat(it.outlineWidth) > 0) || getComputedStyle(one, "::before").outlineStyle !== "none",
+      && parseFloat(it.outlineWidth) > 0) || getComputedStyle(one, "::before").outlineStyle !== "none"
+      // A part of a drawing shows the focus at its outline.
+      || [...one.querySelectorAll(".outline, .touch")].map(it => getComputedStyle(it))
+        .some(it => it.outlineStyle !== "none"),
   };
 }"""
 

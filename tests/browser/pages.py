@@ -96,6 +96,28 @@ def search(state: str, rest: str = "") -> Path:
     return lambda places: places.search(state).get_absolute_url() + rest
 
 
+def circuit(title: str, rest: str = "") -> Path:
+    return lambda places: f"/circuits/{places.circuit(title).pk}/{rest}"
+
+
+def hub_of(title: str, rest: str = "") -> Path:
+    """The second hub of a map."""
+
+    def path(places: Places) -> str:
+        hub = places.circuit(title).places.get(label="hub B")
+        return f"/circuits/{hub.circuit_map_id}/place/{hub.pk}/{rest}"
+
+    return path
+
+
+def draw_circuit(page: Page) -> None:
+    page.get_by_label("one hub, a unit on each leg").check()
+    page.locator("textarea[name=names]").fill("roof unit @ headliner 6+4\nseat unit ?")
+    page.get_by_label("Title").fill("Roof line")
+    with page.expect_navigation():
+        page.locator("button[value=show]").click()
+
+
 def signal(title: str) -> Path:
     return lambda places: f"/captures/{places.capture(title).pk}/"
 
@@ -149,6 +171,8 @@ PAGES = [
     Shown("search-another-test", "tobin", search("mid", "?test=unplug_U8&routes=1")),
     Shown("search-cannot", "tobin", search("mid", "act/cannot/?test=bar_b_out")),
     Shown("search-name", "tobin", search("isolated", "act/name/")),
+    Shown("bay-search", "tobin", lambda at: f"/orders/{at.search('mid').order_id}/bay/"),
+    Shown("job-search", "tobin", lambda at: f"/orders/{at.search('mid').order_id}/"),
     Shown("search-stop", "tobin", search("mid", "act/stop/")),
     Shown("bay", "tobin", job("open.half_measured", "bay/")),
     Shown("bay-nothing-left", "tobin", job("open.to_fetch", "bay/")),
@@ -196,6 +220,23 @@ PAGES = [
     Shown("tests-of-a-system", "tobin", "/tests/?system=network"),
     Shown("test", "tobin", "/tests/fuse_drop/"),
     Shown("test-edit", "gwen", "/tests/fuse_drop/edit/"),
+    Shown("circuits", "tobin", "/circuits/"),
+    Shown("circuits-none-match", "maud", "/circuits/?q=nothing-like-it"),
+    Shown("circuit-new", "tobin", "/circuits/new/"),
+    Shown("circuit-new-refused", "tobin", "/circuits/new/", first=send),
+    Shown("circuit-new-shown", "tobin", "/circuits/new/", first=draw_circuit),
+    Shown("circuit", "tobin", circuit("Body line, two hubs")),
+    Shown("circuit-advisor", "maud", circuit("Body line, two hubs")),
+    Shown("circuit-half-drawn", "tobin", circuit("Half drawn")),
+    Shown("circuit-retired", "gwen", circuit("Wiper feed")),
+    Shown("circuit-edit", "tobin", circuit("Body line, two hubs", "edit/")),
+    Shown("circuit-copy", "tobin", circuit("Body line, two hubs", "copy/")),
+    Shown("circuit-tests", "tobin", circuit("Body line, two hubs", "tests/")),
+    Shown("circuit-test", "tobin", circuit("Body line, two hubs", "tests/unplug_roof_unit/")),
+    Shown("circuit-add", "tobin", hub_of("Body line, two hubs", "add/")),
+    Shown("circuit-place", "tobin", hub_of("Body line, two hubs")),
+    Shown("circuit-wire-new-refused", "tobin", circuit("Body line, two hubs", "wire/new/"), first=send),
+    Shown("circuit-zone-new", "tobin", circuit("Body line, two hubs", "zone/new/")),
     Shown("sums", "tobin", "/sums/"),
     Shown("sums-none-match", "maud", "/sums/?q=nothing-like-it"),
     Shown("sum", "tobin", "/sums/fuse.draw/"),

@@ -12,12 +12,13 @@ from math import ceil
 from diagnostics.isolation.circuit import Circuit, Wire
 from diagnostics.isolation.drawing import sizes
 from diagnostics.isolation.drawing.branches import Branch, Forest, grow, in_order, levels, spine
-from diagnostics.isolation.drawing.columns import Columns, Plan
+from diagnostics.isolation.drawing.columns import Columns
 from diagnostics.isolation.drawing.loops import draw_loops
 from diagnostics.isolation.drawing.marks import Marks
 from diagnostics.isolation.drawing.picture import DrawnPlace, DrawnWire, Picture, Rect
+from diagnostics.isolation.drawing.plan import Plan
 from diagnostics.isolation.drawing.sheet import Sheet, Side
-from diagnostics.isolation.drawing.telling import rows, said, title_of
+from diagnostics.isolation.drawing.telling import rows_of, said, title_of
 
 
 def lay_out(circuit: Circuit, marks: Marks | None = None, width: float = 760.0) -> Picture:
@@ -39,7 +40,8 @@ def lay_out(circuit: Circuit, marks: Marks | None = None, width: float = 760.0) 
         The same for the same input, letter by letter.
     """
     marks = marks or Marks()
-    forest, table = grow(circuit), rows(circuit, marks)
+    forest = grow(circuit)
+    table = rows_of(circuit, marks, forest)
     titles = {row.id: title_of(row) for row in table}
     parted = frozenset(id for id, mark in marks.places.items() if mark.is_parted)
     sheet = Sheet(circuit, marks, titles, parted=parted)

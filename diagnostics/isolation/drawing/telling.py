@@ -45,7 +45,12 @@ class Row:
 
 def rows(circuit: Circuit, marks: Marks) -> tuple[Row, ...]:
     """Return the table twin of a drawing, in the order of its links."""
-    return tuple(_rows(circuit, marks, grow(circuit)))
+    return rows_of(circuit, marks, grow(circuit))
+
+
+def rows_of(circuit: Circuit, marks: Marks, forest: Forest) -> tuple[Row, ...]:
+    """Return the table of a map whose branches are known."""
+    return tuple(_rows(circuit, marks, forest))
 
 
 def _rows(circuit: Circuit, marks: Marks, forest: Forest) -> Iterator[Row]:

@@ -122,7 +122,7 @@ def _others(terms: Terms, belief: Belief, advice: Advice, test: str, price: floa
     if not rest or mine is None:
         return
     second = rest[0]
-    lead = "Next best" if mine.expected_minutes <= second.expected_minutes else "The plan would start with"
+    lead = "The plan would start with" if second.test == advice.test else "Next best"
     yield f"{lead}: {_from_here(terms, second, mine)}."
     elsewhere = _elsewhere(terms, rest, (test, second.test))
     if elsewhere:

@@ -1,7 +1,10 @@
+import io
 from decimal import Decimal
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from PIL import Image
 
 from diagnostics.circuits.reading import keep
 from diagnostics.isolation.circuit import template
@@ -186,6 +189,28 @@ def test_a_test_can_be_kept_from_being_proposed(tech):
     (row,) = [row for _, found in rows for row in found if row.id == "unplug_rear_unit_1"]
     assert not row.is_offered
     assert "Airbag near." in row.caution
+
+
+def test_a_line_turns_out_to_have_two_wires(tech):
+    drawn = drawn_map()
+    tech.post(reverse("circuit-edit", args=[drawn.pk]), {"title": "Body line", "lines": "2"})
+    drawn.refresh_from_db()
+    assert (drawn.title, drawn.lines, drawn.version) == ("Body line", 2, 2)
+    (fault,) = tech.get(drawn.get_absolute_url()).context["page"].faults
+    assert "end resistor at each end" in fault.message
+
+
+def test_a_photo_is_drawn_anew_and_stands_at_its_place(tech, settings, tmp_path):
+    settings.PHOTOS_DIR = tmp_path
+    drawn = drawn_map()
+    hub = drawn.places.get(label="hub B")
+    file = io.BytesIO()
+    Image.new("RGB", (40, 30), "white").save(file, "PNG")
+    sent = SimpleUploadedFile("hub.png", file.getvalue(), "image/png")
+    tech.post(reverse("circuit-photos", args=[drawn.pk, hub.pk]), {"pictures": sent, "caption": "Under it"})
+    photo = hub.photos.get()
+    assert tech.get(reverse("map-photo", args=[photo.pk])).content[:2] == b"\xff\xd8"
+    assert "Photo: Under it" in tech.get(drawn.get_absolute_url()).content.decode()
 
 
 def test_the_desk_reads_a_map_and_changes_nothing(client):
