@@ -11,7 +11,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from diagnostics.isolation.belief import Belief, Contradiction, Done, believe
+from diagnostics.isolation.belief import Belief, Done, believe
 from diagnostics.isolation.look_ahead import Sketch, exact, looks, sketch_of
 from diagnostics.isolation.plan import Plan, explore
 from diagnostics.isolation.problem import ALMOST_NEVER, TIE, Floats, Problem
@@ -56,7 +56,8 @@ class Advice:
     expected_minutes  from here with the plan shown, a wrong call at the end included (section 3)
     lower_bound     minutes that no plan can undercut
     ranking         every test worth doing now, the best first
-    method          "exact", or "look-ahead" where the problem is too large
+    method          "exact", "look-ahead" where the problem is too large, "contradiction" where the
+                    history cannot be
     """
 
     problem: Problem
@@ -67,7 +68,7 @@ class Advice:
     lower_bound: float
     ranking: tuple[Ranked, ...]
     method: str
-    sketch: Sketch = field(repr=False)
+    sketch: Sketch | None = field(repr=False)
 
     @property
     def posterior(self) -> dict[str, float]:
@@ -77,6 +78,8 @@ class Advice:
     @cached_property
     def spread(self) -> Spread:
         """When the plan shown ends."""
+        if self.sketch is None:
+            return Spread(np.empty(0), np.empty(0))
         first = None if self.test is None else self.problem.test_at[self.test]
         return spread(self.sketch.plan, self.sketch.place, first)
 
@@ -125,12 +128,12 @@ def advise(problem: Problem, history: Sequence[Done] = (), *, effort: int = 1) -
     effort: 0 for a page that waits, 1 by default, 2 with patience; more looks farther where the problem is
     too large to be solved exactly.
 
-    Raises
-    ------
-    Contradiction
-        Where no suspect agrees with the history.
+    Where no suspect agrees with the history there is nothing to propose: neither a test nor a candidate, the
+    price of a wrong call as minutes, and `belief.conflict` names the readings.
     """
-    belief = _possible(problem, history)
+    belief = believe(problem, history)
+    if belief.is_impossible:
+        return _nothing(problem, belief)
     answers = _memo(problem).answers
     key = (int(keys(belief.state)[0]), effort)
     if key not in answers:
@@ -144,7 +147,10 @@ def advise(problem: Problem, history: Sequence[Done] = (), *, effort: int = 1) -
 def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -> Iterator[Advice]:
     """Give a first answer quickly, then better ones until the time is up; none is worse than the last."""
     began = time.monotonic()
-    belief = _possible(problem, history)
+    belief = believe(problem, history)
+    if belief.is_impossible:
+        yield _nothing(problem, belief)
+        return
     if (found := _exact(problem, belief.state, 0)) is not None:
         yield _advice(problem, belief, found)
         return
@@ -159,11 +165,9 @@ def _memo(problem: Problem) -> _Memo:
     return _MEMOS.setdefault(problem, _Memo())
 
 
-def _possible(problem: Problem, history: Sequence[Done]) -> Belief:
-    belief = believe(problem, history)
-    if belief.is_impossible:
-        raise Contradiction(belief.conflict)
-    return belief
+def _nothing(problem: Problem, belief: Belief) -> Advice:
+    minutes = problem.wrong_minutes
+    return Advice(problem, belief, None, None, minutes, 0.0, (), "contradiction", None)
 
 
 def _exact(problem: Problem, state: States, effort: int) -> Sketch | None:
@@ -174,7 +178,8 @@ def _exact(problem: Problem, state: States, effort: int) -> Sketch | None:
         if memo.whole is None and memo.tried < most:
             memo.whole, memo.tried = explore(problem, at_start(problem), most=most), most
         if memo.whole is not None and (known := sketch_of(memo.whole, state, is_exact=True)) is not None:
-            return known
+            # Where stopping is plainly best the plan looked no farther; each test is valued from here then.
+            return known if np.isfinite(known.q).any() else exact(problem, state, most=most) or known
     elif int((state.belief > 0.0).sum()) > FEW_LEFT:
         return None
     return exact(problem, state, most=most)

@@ -158,7 +158,8 @@ def _new_ones(found: _Found, layer: _Layer) -> _Layer | None:
 def _expand(
     problem: Problem, found: _Found, layer: _Layer, most: int, narrow: Narrow | None, depth: int
 ) -> _Layer | None:
-    legal = _worth_a_test(problem, layer)
+    # Of the roots every test is valued, also where stopping is best.
+    legal = _worth_a_test(problem, layer) if depth else layer.can.legal
     if narrow is not None:
         legal &= narrow(depth, layer.states, Choices(layer.can.telling, legal, layer.can.price), layer.reach)
     offset = found.count - len(layer.states)

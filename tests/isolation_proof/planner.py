@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from diagnostics.isolation import Done, advise, load
-
 from tests.isolation_proof import walk
 from tests.isolation_proof.compare import Cost, Judge
 from tests.isolation_proof.model import Document, read

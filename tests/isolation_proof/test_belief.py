@@ -3,10 +3,10 @@
 import random
 
 import pytest
-from diagnostics.isolation import Done, believe, load
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnostics.isolation import Done, believe, load
 from tests.isolation_proof import walk
 from tests.isolation_proof.families import FAMILIES, document
 from tests.isolation_proof.tiny import tiny
