@@ -33,7 +33,7 @@ from invoicing import issuing
 from invoicing.models import IssuedDocument
 from shared import outbox
 from shared.models import OutboxRow
-from shop.models import Complaint, RepairOrder, StaffMember
+from shop.models import Complaint, RepairOrder, StaffMember, Vehicle
 from tests.diagnostics.searching.example import components, example, listens
 
 REPORTS = (
@@ -65,43 +65,30 @@ def open_shop(*, everything: bool = False) -> Places:
     return places
 
 
-def _draw_circuits(places: Places) -> None:
-    """A map with two hubs, one that cannot be used as it stands, and one that is not used any more."""
-    given = {"by": places.person("isa"), "at": places.at}
-    front = [f"front unit {n} @ left sill 6+4" for n in range(1, 7)]
-    rear = ["roof unit @ headliner 15+12", "trailer unit ?", "rear wiper unit", "park unit", "lamp unit"]
-    names = "\n".join(["hub A:", *front, "", "hub B:", *rear])
-    about = {"title": "Body line, two hubs", "make": "Norvane", "system": "network", "note": "Seen once."}
-    acts.make_map(about=about, circuit=template("joined_stars", names), **given)
-    broken = acts.make_map(about={"title": "Half drawn"}, circuit=template("joined_stars", names), **given)
-    acts.remove_part(broken.places.get(label="hub B"), **given)
-    feed = template("feed_chain", "battery\nF12\nswitch\nwiper motor\nground")
-    retired = acts.make_map(about={"title": "Wiper feed"}, circuit=feed, **given)
-    acts.set_state(retired, state="retired", **given)
-
-
 SEARCHES = {
-    "begun": ("open.just_in", ()),
-    "mid": ("open.half_measured", (("bar_b_out", "alive"), ("unplug_U10", "dead"))),
-    "contradictory": ("open.to_fetch", (("unplug_U4", "alive"), ("unplug_U5", "alive"))),
-    "isolated": ("battery_draw.return", (("bar_b_out", "alive"), ("half_b", "dead"), ("unplug_U7", "dead"),
-                                         ("unplug_U8", "dead"))),
-    "ended": ("battery_draw.return", (("bar_b_out", "alive"), ("unplug_U9", "dead"))),
-}  # fmt: skip
+    "begun": (),
+    "mid": (("bar_b_out", "alive"), ("unplug_U10", "dead")),
+    "contradictory": (("unplug_U4", "alive"), ("unplug_U5", "alive")),
+    "isolated": (("bar_b_out", "alive"), ("half_b", "dead"), ("unplug_U7", "dead"), ("unplug_U8", "dead")),
+    "ended": (("bar_b_out", "alive"), ("unplug_U9", "dead")),
+}
 
 
 def _begin_searches(places: Places) -> None:
-    """A search for a fault in each state; each on a complaint of its own, so that it changes no story."""
-    for number, (name, (story, readings)) in enumerate(SEARCHES.items()):
-        order, by = places.order(story), places.person("isa")
+    """A search for a fault in each state, each on a job and a vehicle of its own."""
+    by, at = places.person("isa"), places.at
+    for name, readings in SEARCHES.items():
+        vehicle = Vehicle.objects.create(code=f"search-{name}", make="Norvane", model="Tarn", plate="SE 4471")
+        order = RepairOrder.objects.create(
+            number=f"S-{name}", location=by.location, vehicle=vehicle, opened_on=at.date(), opened_at=at
+        )
         text = "Several functions drop out together."
-        place = {"ref": f"search{number}", "position": 90 + number}
-        complaint = Complaint.objects.create(order=order, text=text, **place)
-        search = recording.start_search(complaint, by=by, at=places.at, posed=posed(name))
+        complaint = Complaint.objects.create(order=order, ref="c1", text=text)
+        search = recording.start_search(complaint, by=by, at=at, posed=posed(name))
         for test, outcome in readings:
-            read(search, test, outcome, by=by, at=places.at)
+            read(search, test, outcome, by=by, at=at)
         if name == "ended":
-            recording.stop_search(search, by=by, at=places.at, reason="It rests for the day.")
+            recording.stop_search(search, by=by, at=at, reason="It rests for the day.")
 
 
 def posed(name: str) -> Posed:
@@ -117,6 +104,21 @@ def read(search: FaultSearch, test: str, outcome: str, **act) -> None:
         search, test=test, code=one["code"], point=one["point"], kind="attribute", repeatable=False,
         result=one["says"][outcome], observation=one["observation"][outcome], minutes=Decimal(9), **act,
     )  # fmt: skip
+
+
+def _draw_circuits(places: Places) -> None:
+    """A map with two hubs, one that cannot be used as it stands, and one that is not used any more."""
+    given = {"by": places.person("isa"), "at": places.at}
+    front = [f"front unit {n} @ left sill 6+4" for n in range(1, 7)]
+    rear = ["roof unit @ headliner 15+12", "trailer unit ?", "rear wiper unit", "park unit", "lamp unit"]
+    names = "\n".join(["hub A:", *front, "", "hub B:", *rear])
+    about = {"title": "Body line, two hubs", "make": "Norvane", "system": "network", "note": "Seen once."}
+    acts.make_map(about=about, circuit=template("joined_stars", names), **given)
+    broken = acts.make_map(about={"title": "Half drawn"}, circuit=template("joined_stars", names), **given)
+    acts.remove_part(broken.places.get(label="hub B"), **given)
+    feed = template("feed_chain", "battery\nF12\nswitch\nwiper motor\nground")
+    retired = acts.make_map(about={"title": "Wiper feed"}, circuit=feed, **given)
+    acts.set_state(retired, state="retired", **given)
 
 
 def _record_signals(places: Places) -> None:

@@ -92,6 +92,10 @@ def compared(places: Places) -> str:
     return f"/scans/{later.pk}/compare/?with={earlier.pk}"
 
 
+def search(state: str, rest: str = "") -> Path:
+    return lambda places: places.search(state).get_absolute_url() + rest
+
+
 def circuit(title: str, rest: str = "") -> Path:
     return lambda places: f"/circuits/{places.circuit(title).pk}/{rest}"
 
@@ -112,10 +116,6 @@ def draw_circuit(page: Page) -> None:
     page.get_by_label("Title").fill("Roof line")
     with page.expect_navigation():
         page.locator("button[value=show]").click()
-
-
-def search(state: str, rest: str = "") -> Path:
-    return lambda places: places.search(state).get_absolute_url() + rest
 
 
 def signal(title: str) -> Path:
@@ -171,6 +171,8 @@ PAGES = [
     Shown("search-another-test", "tobin", search("mid", "?test=unplug_U8&routes=1")),
     Shown("search-cannot", "tobin", search("mid", "act/cannot/?test=bar_b_out")),
     Shown("search-name", "tobin", search("isolated", "act/name/")),
+    Shown("bay-search", "tobin", lambda at: f"/orders/{at.search('mid').order_id}/bay/"),
+    Shown("job-search", "tobin", lambda at: f"/orders/{at.search('mid').order_id}/"),
     Shown("search-stop", "tobin", search("mid", "act/stop/")),
     Shown("bay", "tobin", job("open.half_measured", "bay/")),
     Shown("bay-nothing-left", "tobin", job("open.to_fetch", "bay/")),

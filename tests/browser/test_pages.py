@@ -42,7 +42,8 @@ WITHOUT_A_PAGE = {
     "signout", "styleguide", "order-record-row", "paper-issue", "link-make", "link-revoke", "document",
     "document-make", "customer-document", "scan-text", "scan-assume", "scan-supersede", "capture-state",
     "photo", "photo-small", "number-said", "capture-window", "capture-drawing", "capture-file",
-    "capture-lay-against", "search-card", "search-problem",
+    "capture-lay-against", "search-card", "search-problem", "circuit-state", "circuit-learn",
+    "circuit-fitted", "circuit-photos", "map-photo", "map-photo-small", "map-photo-remove",
 }  # fmt: skip
 
 each_page = pytest.mark.parametrize("shown", PAGES, ids=[shown.name for shown in PAGES])
