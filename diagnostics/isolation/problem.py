@@ -5,6 +5,7 @@ Candidates, tests and zones stand in the order of their ids: nothing depends on 
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -42,6 +43,7 @@ class Problem:
     after: Bools  # (m, m) after[t, d]: d must have been done before t, directly or not
     wrong_minutes: float
     plans: dict[str, Any] = field(default_factory=dict, repr=False)
+    lock: threading.RLock = field(default_factory=threading.RLock, repr=False)  # held while plans grow
 
     @cached_property
     def number_of_test(self) -> dict[str, int]:
