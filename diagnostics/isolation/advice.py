@@ -155,9 +155,7 @@ def _advice(
     if plan.method == "exact":
         low = minutes
     else:
-        low = min(
-            minutes, lower_bound(problem, root, states_ahead(problem, effort.ahead * BOUND_SHARE), until)
-        )
+        low = min(minutes, _bound(problem, root, states_ahead(problem, effort.ahead * BOUND_SHARE), until))
     return Advice(
         test=ranking[0].test if goes_on else None,
         candidate=None if goes_on else _likeliest(problem, belief),
