@@ -53,7 +53,7 @@ GROWS = 2  # A further stage is begun only where so many times the states of the
 # Small problems are answered at once, larger ones may take longer; states of very large ones cost more.
 # With few candidates a wide look ahead still ends soon.
 FEW, AHEAD_OF_FEW = 14, 120_000
-AHEAD_PER_CELL, LEAST_AHEAD, MOST_AHEAD, LARGE = 4, 1_500, 12_000, 40_000
+AHEAD_PER_CELL, LEAST_AHEAD, MOST_AHEAD, LARGE = 4, 1_500, 8_000, 40_000
 
 
 # States kept of a problem; beyond them its exact plans are begun anew.
