@@ -108,7 +108,8 @@ def advise(problem: Problem, history: Sequence[Done] = (), *, effort: str = "nor
     if belief.is_impossible:
         return _impossible(problem, belief)
     root = state_of(problem, standing(problem, history))
-    return _advice(problem, belief, root, plan_from(problem, root, EFFORTS[effort]), EFFORTS[effort])
+    with problem.lock:
+        return _advice(problem, belief, root, plan_from(problem, root, EFFORTS[effort]), EFFORTS[effort])
 
 
 def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -> Iterator[Advice]:
@@ -119,9 +120,9 @@ def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -
     if best.plan is None or best.method == "exact":
         return
     belief, root = believe(problem, history), state_of(problem, standing(problem, history))
-    found = exact_plan(problem, root, EFFORTS["thorough"].exact, until)
-    if found is not None:
-        yield _not_worse(_advice(problem, belief, root, found, EFFORTS["thorough"]), best)
+    solved = _solved(problem, belief, root, until)
+    if solved is not None:
+        yield _not_worse(solved, best)
         return
     ahead = EFFORTS["normal"].ahead
     while time.monotonic() < until and ahead <= MOST_IMPROVED:
@@ -130,6 +131,12 @@ def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -
         best = _not_worse(found_advice, best)
         yield best
         ahead *= 2
+
+
+def _solved(problem: Problem, belief: Belief, root: States, until: float) -> Advice | None:
+    with problem.lock:
+        plan = exact_plan(problem, root, EFFORTS["thorough"].exact, until)
+        return None if plan is None else _advice(problem, belief, root, plan, EFFORTS["thorough"])
 
 
 def _not_worse(new: Advice, old: Advice) -> Advice:
@@ -148,9 +155,7 @@ def _advice(
     if plan.method == "exact":
         low = minutes
     else:
-        low = min(
-            minutes, lower_bound(problem, root, states_ahead(problem, effort.ahead * BOUND_SHARE), until)
-        )
+        low = min(minutes, _bound(problem, root, states_ahead(problem, effort.ahead * BOUND_SHARE), until))
     return Advice(
         test=ranking[0].test if goes_on else None,
         candidate=None if goes_on else _likeliest(problem, belief),

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
 from diagnostics.isolation.checking import faults_of
-from diagnostics.isolation.faults import ProblemError
+from diagnostics.isolation.faults import Fault, ProblemError
 from diagnostics.isolation.problem import Bools, Floats, Problem, reach
+
+# Problems whose plans are kept, by the content of their documents.
+MOST_KEPT = 6
 
 
 def load(document: Mapping[str, Any]) -> Problem:
-    """Return the problem of a document.
+    """Return the problem of a document; the same one, with its plans, while it is among the last few.
 
     Raises
     ------
@@ -23,6 +28,16 @@ def load(document: Mapping[str, Any]) -> Problem:
     faults = faults_of(document)
     if faults:
         raise ProblemError(faults)
+    try:
+        text = json.dumps(document, sort_keys=True, default=dict)
+    except (TypeError, ValueError) as error:
+        raise ProblemError((Fault("", f"A problem must be plain JSON: {error}."),)) from None
+    return _read(text)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _read(text: str) -> Problem:
+    document = json.loads(text)
     candidates, tests = _by_id(document["candidates"]), _by_id(document["tests"])
     zones = _by_id(document.get("zones", []))
     names = tuple(test["id"] for test in tests)

@@ -56,18 +56,21 @@ def fixed_order(problem: Problem, order: Sequence[str], history: Sequence[Done] 
     left = np.maximum(problem.max_uses - stands.uses, 0).astype(np.int8)[None]
     states = States(stands.weights[None], stands.opened[None], left, (stands.uses > 0)[None])
     chance, steps = np.ones(1), []
-    for name in order:
+    later = [problem.number_of_test.get(name, -1) for name in order]
+    for at, name in enumerate(order):
         if name not in problem.number_of_test:
             raise ValueError(f"There is no test '{name}' in this problem.")
-        step, states, chance = _taken(problem, states, chance, problem.number_of_test[name])
+        step, states, chance = _taken(problem, states, chance, later[at], later[at + 1 :])
         steps.append(step)
     return _valued(problem, states, steps)
 
 
-def _taken(problem: Problem, states: States, chance: Floats, test: int) -> tuple[_Step, States, Floats]:
+def _taken(
+    problem: Problem, states: States, chance: Floats, test: int, later: Sequence[int]
+) -> tuple[_Step, States, Floats]:
     waits = (problem.after[test] & ~states.done).any(axis=1)
     tells_now = tells(problem, states.weights)[:, test]
-    is_of_use = (states.left[:, test] > 0) & tells_now | _opens_a_door(problem, states, test)
+    is_of_use = (states.left[:, test] > 0) & tells_now | _opens_a_door(problem, states, test, later)
     did: Bools = np.asarray(is_of_use & ~waits & (chance > RARE))
     doing = np.flatnonzero(did)
     price = np.zeros(len(did))
@@ -101,9 +104,9 @@ def _both(one: States, two: States) -> States:
     )
 
 
-def _opens_a_door(problem: Problem, states: States, test: int) -> Bools:
-    """A test that tells nothing by itself but stands before one that does."""
-    waiting = problem.after[:, test]
+def _opens_a_door(problem: Problem, states: States, test: int, later: Sequence[int]) -> Bools:
+    """A test that tells nothing by itself but stands before a later one that does."""
+    waiting = [each for each in later if problem.after[each, test]]
     found: Bools = np.asarray((tells(problem, states.weights) & (states.left > 0))[:, waiting].any(axis=1))
     return found & ~states.done[:, test] & (states.left[:, test] > 0)
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
+from diagnostics.isolation.problem import Bools, Floats, Ints, Problem, times
 from diagnostics.isolation.states import (
     CLOSE,
     Children,
@@ -176,7 +176,7 @@ class Graph:
             number = np.cumsum(kept) - 1
             children = children.pick(np.flatnonzero(kept[children.pair]))
             children = children._replace(pair=number[children.pair])
-        right = (children.weights @ problem.membership).max(axis=1) if len(state) else np.empty(0)
+        right = times(children.weights, problem.membership).max(axis=1) if len(state) else np.empty(0)
         stop = problem.wrong_minutes * np.maximum(0.0, 1.0 - right)
         # Where stopping costs no more than the cheapest test, nothing else can be better.
         goes_on = np.flatnonzero(stop > self.cheapest)
@@ -227,7 +227,7 @@ class Graph:
         weights = np.concatenate([states.weights for states, _, _ in levels])
         rank = np.concatenate([states.left.sum(axis=1, dtype=np.int64) for states, _, _ in levels])
         stop = np.concatenate([ended for _, _, ended in levels])
-        self.right = np.concatenate([self.right, (weights @ self.problem.membership).max(axis=1)])
+        self.right = np.concatenate([self.right, times(weights, self.problem.membership).max(axis=1)])
         self.value = np.concatenate([self.value, stop])
         self.best = np.concatenate([self.best, np.full(len(stop), END)])
         self.first_edge = np.searchsorted(self.edges.state, np.arange(self.size + 1))

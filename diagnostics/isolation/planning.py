@@ -53,7 +53,11 @@ GROWS = 2  # A further stage is begun only where so many times the states of the
 # Small problems are answered at once, larger ones may take longer; states of very large ones cost more.
 # With few candidates a wide look ahead still ends soon.
 FEW, AHEAD_OF_FEW = 14, 120_000
-AHEAD_PER_CELL, LEAST_AHEAD, MOST_AHEAD, LARGE = 4, 1_500, 12_000, 40_000
+AHEAD_PER_CELL, LEAST_AHEAD, MOST_AHEAD, LARGE = 4, 1_500, 8_000, 40_000
+
+
+# States kept of a problem; beyond them its exact plans are begun anew.
+MOST_KEPT = 2_000_000
 
 
 @dataclass(frozen=True)
@@ -124,14 +128,16 @@ def plan_from(problem: Problem, root: States, effort: Effort) -> Plan:
 
 def exact_plan(problem: Problem, root: States, most: int, until: float = math.inf) -> Plan | None:
     """Return the optimal plan, or None where the budget does not reach."""
+    if not most:
+        return None
     graph = problem.plans.get("exact")
-    if graph is None:
+    if graph is None or graph.size > MOST_KEPT:
         graph = problem.plans["exact"] = Graph(problem, every, most=0, prunes=True)
     known = int(graph.find(root)[0])
     if known >= 0:
         graph.most, graph.until, graph.tries = graph.size + most + 1000, math.inf, 0
         return Plan(graph, known, root, "exact")
-    if not most or not _may_end(problem, root, most):
+    if not _may_end(problem, root, most):
         return None
     hopeless: set[tuple[int, int]] = problem.plans.setdefault("hopeless", set())
     key = int(keys(problem, root)[0]), most
@@ -144,7 +150,8 @@ def exact_plan(problem: Problem, root: States, most: int, until: float = math.in
         plan.first_tests()
         return plan
     except OutOfBudgetError:
-        hopeless.add(key)
+        if until == math.inf:
+            hopeless.add(key)
         return None
 
 

@@ -5,6 +5,7 @@ Candidates, tests and zones stand in the order of their ids: nothing depends on 
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -17,6 +18,8 @@ Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
 
+# Multiplications in a piece of a product: OpenBLAS stays on one thread below 65536 x 4 (from memory).
+PIECE, MOST_ROWS = 200_000, 64
 ROW_STEPS = 1e12  # rows closer than one step of this many are alike
 ODD = np.int64(6_364_136_223_846_793_005)
 
@@ -42,6 +45,7 @@ class Problem:
     after: Bools  # (m, m) after[t, d]: d must have been done before t, directly or not
     wrong_minutes: float
     plans: dict[str, Any] = field(default_factory=dict, repr=False)
+    lock: threading.RLock = field(default_factory=threading.RLock, repr=False)  # held while plans grow
 
     @cached_property
     def number_of_test(self) -> dict[str, int]:
@@ -115,4 +119,23 @@ def reach(names: Sequence[str], parents: Mapping[str, Sequence[str]]) -> Bools:
             if not found[place[name], place[at]]:
                 found[place[name], place[at]] = True
                 todo.extend(parents.get(at, ()))
+    return found
+
+
+def times(left: Floats, right: Floats) -> Floats:
+    """Return the matrix product, in pieces that are computed on one thread.
+
+    The usual libraries wake further threads for larger products. For ours, waking costs more than it saves,
+    and many times more on a busy machine.
+    """
+    if len(left) * right.size <= PIECE:
+        found: Floats = left @ right
+        return found
+    found = np.empty((len(left), right.shape[1]))
+    rows = min(len(left), max(MOST_ROWS, PIECE // right.size))
+    columns = max(1, PIECE // (rows * len(right)))
+    for first in range(0, right.shape[1], columns):
+        piece = np.ascontiguousarray(right[:, first : first + columns])
+        for at in range(0, len(left), rows):
+            found[at : at + rows, first : first + columns] = left[at : at + rows] @ piece
     return found

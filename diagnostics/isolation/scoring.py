@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
+from diagnostics.isolation.problem import Bools, Floats, Ints, Problem, times
 from diagnostics.isolation.states import States, legal, prices
 
 DIGITS = 12
@@ -20,15 +20,15 @@ def bits(shares: Floats) -> Floats:
 def gains(problem: Problem, weights: Floats) -> Floats:
     """(s, m): bits about the groups that one test is expected to bring."""
     k, m, _ = problem.likelihood.shape
-    chances = weights @ problem.flat
+    chances = times(weights, problem.flat)
     found: Floats = bits(chances).reshape(-1, k, m).sum(axis=1)
     alone = problem.membership.sum(axis=0)[problem.group] == 1
     if alone.any():
         noise = bits(problem.likelihood[:, :, alone]).sum(axis=0)
-        found -= weights[:, alone] @ noise.T
+        found -= times(weights[:, alone], noise.T)
     for group in np.flatnonzero(problem.membership.sum(axis=0) > 1):
         inside = problem.group == group
-        joint = weights[:, inside] @ problem.flat[inside]
+        joint = times(weights[:, inside], problem.flat[inside])
         share = weights[:, inside].sum(axis=1)
         found -= bits(joint).reshape(-1, k, m).sum(axis=1) - bits(share)[:, None]
     return found

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnostics.isolation.belief import Standing
-from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
+from diagnostics.isolation.problem import Bools, Floats, Ints, Problem, times
 
 NOTHING = 1e-12  # Outcomes and shares below this are dropped (section 6).
 CLOSE = 1e-9
@@ -63,20 +63,20 @@ def in_short(problem: Problem, states: States) -> States:
     useful = telling
     done = states.done
     if problem.has_doors:
-        waits = (telling.astype(float) @ problem.after_sums) > 0
+        waits = (times(telling.astype(float), problem.after_sums)) > 0
         useful = telling | (waits & ~done)
-        needed = (useful.astype(float) @ problem.after_sums) > 0
+        needed = (times(useful.astype(float), problem.after_sums)) > 0
         done = done | ~needed
     else:
         done = np.ones_like(done)
-    zones = (useful.astype(float) @ problem.needs_sums) > 0
+    zones = (times(useful.astype(float), problem.needs_sums)) > 0
     return States(states.weights, states.opened | ~zones, states.left * useful, done)
 
 
 def tells(problem: Problem, weights: Floats) -> Bools:
     """(s, m): tests whose reading can still differ between candidates that are left."""
     is_left = (weights > 0).astype(float)
-    sums = is_left @ problem.classes
+    sums = times(is_left, problem.classes)
     m = len(problem.tests)
     # Whole numbers that do not vary: n times the sum of squares is the square of the sum.
     counted: Bools = is_left.sum(axis=1)[:, None] * sums[:, m:] - sums[:, :m] ** 2 > 0.5
@@ -87,20 +87,20 @@ def legal(problem: Problem, states: States) -> Bools:
     """(s, m): tests that may be done now and are of use."""
     able = states.left > 0
     if problem.has_doors:
-        missing = (~states.done).astype(float) @ problem.after_sums.T
+        missing = times((~states.done).astype(float), problem.after_sums.T)
         able &= missing < 0.5
     return able
 
 
 def prices(problem: Problem, states: States) -> Floats:
     """(s, m): minutes of each test now, access included."""
-    found: Floats = problem.minutes + (~states.opened).astype(float) @ problem.access
+    found: Floats = problem.minutes + times((~states.opened).astype(float), problem.access)
     return found
 
 
 def stop_minutes(problem: Problem, weights: Floats) -> Floats:
     """(s,): the price of naming the likeliest group now."""
-    likeliest = (weights @ problem.membership).max(axis=1)
+    likeliest = times(weights, problem.membership).max(axis=1)
     found: Floats = problem.wrong_minutes * np.maximum(0.0, 1.0 - likeliest)
     return found
 

@@ -31,7 +31,11 @@ def spoil(change):
         (lambda d: d["candidates"][0].update(prior=0.9), "candidates", "must sum to 1"),
         (lambda d: d["candidates"][1].update(id="trunk_open"), "candidates", "stands here twice"),
         (lambda d: d["candidates"][0].update(members=["a", "fuse"]), "candidates[0].members", "no candidate"),
-        (lambda d: d["tests"][0]["likelihood"].update(default=[0.5, 0.4]), "tests[0].likelihood.default", "0.9"),
+        (
+            lambda d: d["tests"][0]["likelihood"].update(default=[0.5, 0.4]),
+            "tests[0].likelihood.default",
+            "0.9",
+        ),
         (lambda d: d["tests"][0]["likelihood"].update(quiet=[1]), "tests[0].likelihood.quiet", "1 entries"),
         (lambda d: d["tests"][0]["likelihood"].pop("default"), "tests[0].likelihood", "'default' row"),
         (lambda d: d["tests"][0].update(minutes=0), "tests[0].minutes", "above 0"),
