@@ -33,4 +33,11 @@ def test_each_part_gives_its_comparisons():
     said = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)
 
     names = {comparison["name"] for comparison in json.loads(said.stdout)}
-    assert {"job page", "findings sheet, warm", "import of 60 orders", "gaps --all", "capture, CSV"} <= names
+    assert {
+        "job page",
+        "findings sheet, warm",
+        "import of 60 orders",
+        "gaps --all",
+        "capture, CSV",
+        "next test, 18 x 20",
+    } <= names

@@ -84,10 +84,10 @@ def huffman_length(shares: Sequence[float]) -> float:
 
 
 def questions() -> dict[str, Any]:
-    """13.4: yes/no questions at one price: those of a Huffman tree, and each single suspect."""
+    """13.4: yes/no questions at one price: those of a Huffman tree, and each likely suspect."""
     suspects = {f"s{place:02}": share for place, share in enumerate(HUFFMAN)}
     heap = [(share, (name,)) for name, share in suspects.items()]
-    asked = {frozenset([name]) for name in suspects}
+    asked = {frozenset([name]) for name in list(suspects)[:3]}
     heapq.heapify(heap)
     while len(heap) > 1:
         (one, left), (two, right) = heapq.heappop(heap), heapq.heappop(heap)

@@ -73,5 +73,11 @@ def test_large_problems_are_of_the_size_asked_for(candidates, tests):
     problem = tree_of_hubs(candidates, tests)
 
     assert (len(problem["candidates"]), len(problem["tests"])) == (candidates, tests)
-    assert problem == tree_of_hubs(candidates, tests)
+    assert sum(one["prior"] for one in problem["candidates"]) == pytest.approx(1)
+
+
+def test_a_large_problem_follows_the_schema_and_is_the_same_each_time():
+    problem = tree_of_hubs(18, 20)
+
     assert Draft202012Validator(SCHEMA).is_valid(problem)
+    assert problem == tree_of_hubs(18, 20)
