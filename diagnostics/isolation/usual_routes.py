@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from diagnostics.isolation import Done, Problem, believe
 from diagnostics.isolation.wording.readings import Reading, readings
@@ -57,7 +57,7 @@ def easiest_first(terms: Terms, tests: Iterable[str], open_zones: Iterable[str])
 
 
 def _by_ratio(
-    terms: Terms, tests: Iterable[str], posterior: dict[str, float], open_zones: Iterable[str]
+    terms: Terms, tests: Iterable[str], posterior: Mapping[str, float], open_zones: Iterable[str]
 ) -> tuple[str, ...]:
     """The tests that examine one suspect, by the chance that it is the one over what the look costs."""
     zones = frozenset(open_zones)
@@ -84,7 +84,7 @@ def _place(terms: Terms, test: str) -> str:
     return zones[-1].id if zones else ""
 
 
-def _evenness(terms: Terms, posterior: dict[str, float], test: str) -> float:
+def _evenness(terms: Terms, posterior: Mapping[str, float], test: str) -> float:
     """The chance of the likeliest reading: the lower, the wider the split."""
     found: tuple[Reading, ...] = readings(terms, posterior, test)
     return max(each.chance for each in found)

@@ -22,7 +22,7 @@ Answer = TypeVar("Answer")
 
 CACHE_SECONDS = 24 * 3600
 IN_FULL = "advice"
-AT_ONCE = 400  # Suspects times tests up to which the full answer is given with the page.
+AT_ONCE = 1000  # Suspects times tests up to which the full answer is given with the page.
 SECONDS = 4.0  # How long the better answer to a large problem may take; the page does not wait for it.
 ISOLATED = 0.95  # A repair group with this much is left standing. Our choice, no source found.
 
@@ -100,7 +100,7 @@ class Thought:
         if self.belief.is_impossible:
             return None
         if self.is_first_answer:
-            return self.kept("first answer", lambda: advise(self.problem, self.history, effort=0))
+            return self.kept("first answer", lambda: advise(self.problem, self.history, effort="quick"))
         return self.kept(IN_FULL, self._in_full)
 
     def _in_full(self) -> Advice:

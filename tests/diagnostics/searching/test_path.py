@@ -46,6 +46,12 @@ def test_pressing_an_outcome_records_an_ordinary_test_run(technician, search, or
     assert (run.complaint_ref, run.repeatable, run.done_by) == ("C1", False, "Tobin Marl")
 
 
+def test_after_an_outcome_the_search_goes_on(technician, search):
+    answer = press(technician, search, "bar_b_out", "alive")
+
+    assert answer.redirect_chain[-1][0] == f"{search.get_absolute_url()}#next"
+
+
 def test_the_reading_that_leaves_one_repair_isolates_its_component(technician, search, order):
     to_the_ramp_unit(technician, search)
 
