@@ -6,7 +6,7 @@ import sys
 
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shared.settings")
-    # Small products of many matrices: threads of the algebra library wait for each other longer than they work.
+    # Many small products: threads of the algebra library would wait for each other longer than they work.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from django.core.management import execute_from_command_line
 

@@ -11,12 +11,15 @@ import simplejson
 from django.db import transaction
 
 from diagnostics import demo, recording
+from diagnostics.circuits import acts
 from diagnostics.codes.scan_text import read_scan
-from diagnostics.demo import evidence, register
+from diagnostics.demo import circuits, evidence, register
 from diagnostics.demo.garage import LOCATION_ID
 from diagnostics.demo.people import OWNER
 from diagnostics.exchange.importing import Summary, import_jobs
+from diagnostics.isolation.circuit import template
 from diagnostics.models import Calibration, Instrument, InstrumentRange
+from diagnostics.searching.posing import pose
 from invoicing.issuing import issue
 from invoicing.models import IssuedDocument
 from shop.models import Location, RepairOrder, StaffMember, Vehicle
@@ -62,6 +65,7 @@ def load(
     shop = demo.build(today, seed)
     loaded = put_on_record(shop, at=at, progress=progress)
     add_evidence(shop, at)
+    draw_circuits(shop, at)
     return loaded
 
 
@@ -92,6 +96,21 @@ def add_evidence(shop: demo.Shop, at: datetime) -> None:
     order, by = _order_and_technician(shop, "open.half_measured")
     report = evidence.FAN_REPORT
     recording.keep_scan(order, read_scan(report), text=report, phase="before", by=by, at=at)
+
+
+def draw_circuits(shop: demo.Shop, at: datetime) -> None:
+    """Add the maps that the shop has drawn, and the search for a fault that is under way on one of them."""
+    begun = circuits.search()
+    order, by = _order_and_technician(shop, begun.story)
+    drawn = {
+        one.about["title"]: acts.make_map(
+            by=by, at=at, about=one.about, circuit=template(one.shape, one.names)
+        )
+        for one in circuits.maps()
+    }
+    complaint = order.complaint_set.get(kind="symptom")
+    posed = pose(order, complaint, drawn[begun.title], options=begun.options)
+    recording.start_search(complaint, by=by, at=at, posed=posed)
 
 
 def _order_and_technician(shop: demo.Shop, story: str) -> tuple[RepairOrder, StaffMember]:

@@ -6,12 +6,13 @@ import time
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from diagnostics.isolation.belief import Belief, Done, believe, standing
 from diagnostics.isolation.bounds import lower_bound
+from diagnostics.isolation.document import load
 from diagnostics.isolation.planning import (
     EFFORTS,
     Effort,
@@ -89,6 +90,19 @@ class Advice:
                 keeps = tuple(problem.candidates[each] for each in worth)
                 found.append(Split(outcome, chance, keeps))
         return tuple(found)
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What is kept of an answer: everything but the plan, of which only its ends are asked for."""
+        told = {name: value for name, value in vars(self).items() if name not in ("problem", "plan")}
+        return told | {
+            "posterior": dict(self.posterior),
+            "_leaves": self._leaves,
+            "document": self.problem.document,
+        }
+
+    def __setstate__(self, told: dict[str, Any]) -> None:
+        document = told.pop("document")
+        vars(self).update(told, problem=load(document), plan=None)
 
     @cached_property
     def _leaves(self) -> Leaves:

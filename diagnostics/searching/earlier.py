@@ -46,12 +46,14 @@ def _causes(order: RepairOrder, complaint: Complaint) -> Iterable[tuple[str, str
     of_complaint = Complaint.objects.filter(order=OuterRef("order"), ref=OuterRef("complaint_ref"))
     found = Cause.objects.exclude(order=order).annotate(
         symptom=Subquery(of_complaint.values("symptom")[:1]),
+        system=Subquery(of_complaint.values("system")[:1]),
         own_make=F("order__vehicle__make"),
         own_model=F("order__vehicle__model"),
     )
     near = Q(pk__in=[])
-    if vehicle.make:
-        near |= Q(own_make=vehicle.make, own_model=vehicle.model)
+    if vehicle.make and complaint.system:
+        # Another system of the same car says nothing here: a flat battery is no fault of the fan's supply.
+        near |= Q(own_make=vehicle.make, own_model=vehicle.model, system=complaint.system)
     if complaint.symptom:
         near |= Q(symptom=complaint.symptom)
     return found.filter(near).values_list("component", "mode", "own_make", "own_model", "symptom")

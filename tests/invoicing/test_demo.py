@@ -8,10 +8,10 @@ import pytest
 from diagnostics.captures.analyse import analyse
 from diagnostics.captures.recording import open_recording
 from diagnostics.demo import evidence
-from diagnostics.models import Capture, ScanCode, ScanModule
+from diagnostics.models import Capture, CircuitMap, FaultSearch, ScanCode, ScanModule
 from invoicing import demo
 from shared import outbox
-from tests.factories import LocationFactory, OrderFactory, TechnicianFactory
+from tests.factories import ComplaintFactory, LocationFactory, OrderFactory, TechnicianFactory
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 
@@ -42,3 +42,16 @@ def test_the_open_jobs_get_a_recording_that_is_read_and_a_scan(settings, tmp_pat
     assert Capture.objects.get().status == "ready"
     assert list(ScanCode.objects.values_list("code", flat=True)) == ["P0480"]
     assert ScanModule.objects.filter(answered=False).get().name == "Radio"
+
+
+@pytest.mark.django_db
+def test_the_shop_has_circuits_and_a_search_under_way():
+    location = LocationFactory()
+    tobin = TechnicianFactory(location=location)
+    order = OrderFactory(location=location, technician=tobin.signs_as)
+    ComplaintFactory(order=order, kind="symptom")
+
+    demo.draw_circuits(SimpleNamespace(story_orders={"open.half_measured": order.number}), NOON)
+
+    assert CircuitMap.objects.count() == 4
+    assert FaultSearch.objects.get(order=order).is_running

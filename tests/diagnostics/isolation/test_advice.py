@@ -1,3 +1,5 @@
+import pickle
+
 import pytest
 
 from diagnostics.isolation import Done, advise, load
@@ -24,3 +26,12 @@ def test_an_impossible_history_gets_no_advice_and_raises_nothing():
     assert advice.test is None
     assert advice.candidate is None
     assert advice.within(1000) == 0
+
+
+def test_an_answer_can_be_kept_and_read_back():
+    advice = advise(load(document("star", 1)))
+
+    again = pickle.loads(pickle.dumps(advice))
+
+    assert (again.test, again.ranking, again.within(30)) == (advice.test, advice.ranking, advice.within(30))
+    assert again.splits(advice.test) == advice.splits(advice.test)

@@ -5,6 +5,7 @@ import pytest
 from diagnostics.circuits.reading import keep
 from diagnostics.isolation.circuit import from_dict
 from diagnostics.models import FaultSearch
+from shop.models import Complaint
 from tests.diagnostics.searching.example import example
 from tests.factories import (
     CauseFactory,
@@ -49,7 +50,8 @@ def test_without_a_map_that_fits_one_is_to_be_drawn(technician, order, complaint
     page = technician.get(f"/orders/{order.pk}/search/new/").content.decode()
 
     assert "No map fits this vehicle yet." in page
-    assert 'href="/circuits/new/"' in page
+    about = f"?order={order.pk}&amp;vehicle={order.vehicle_id}&amp;complaint={complaint.ref}"
+    assert f'href="/circuits/new/{about}"' in page
 
 
 def test_the_pattern_of_the_complaint_is_taken_for_the_pattern_of_the_fault(
@@ -86,6 +88,14 @@ def test_earlier_causes_move_the_chances_and_are_shown(technician, order, compla
     assert prior["prior"] > prior["on_the_map"]
     assert prior["shown"].startswith("3 of 4\xa0earlier jobs with this symptom on this platform")
     assert search.document["provenance"]["priors_from"] == "own-history"
+
+
+def test_causes_of_another_system_of_the_same_car_say_nothing(technician, order, complaint, drawn, shop):
+    earlier_job(shop, "wiper unit", symptom="other")
+    Complaint.objects.exclude(pk=complaint.pk).update(system="battery")
+    begin(technician, order, drawn)
+
+    assert FaultSearch.objects.get(order=order).priors["pull_U4"]["own"] == 0
 
 
 def test_what_nobody_could_suspect_is_refused_with_the_reason(technician, order, complaint, drawn):
