@@ -42,15 +42,15 @@ def measure(shop, repeats):
 
 
 def _answers(size, document, repeats):
-    """Advice from the start and after each reading of a search, the very first call left out."""
-    problem, steps = load(document), walk.history_of(document, random.Random(1), READINGS)
-    history = tuple(Done(*step) for step in steps)
+    """Advice after each reading of several searches; the very first call is left out."""
+    problem = load(document)
     advise(problem)
-    taken = [
-        seconds_of(lambda length=length: advise(load(document), history[:length]))
-        for _ in range(max(1, repeats // 2))
-        for length in range(len(history) + 1)
-    ]
+    taken = []
+    for search in range(max(1, repeats)):
+        steps = walk.history_of(document, random.Random(search), READINGS)
+        for length in range(1, len(steps) + 1):
+            history = tuple(Done(*step) for step in steps[:length])
+            taken.append(seconds_of(lambda history=history: advise(load(document), history)))
     said = advise(problem)
     above = said.expected_minutes / said.lower_bound
     note = f"{said.method}; {said.expected_minutes:.1f} min stated, {above:.2f} times the lower bound"
