@@ -14,6 +14,8 @@ from diagnostics.isolation.problem import Bools, Floats, Ints, Problem
 from diagnostics.isolation.states import CLOSE, States, belief_keys, keys, outcomes, stop_minutes, tells
 from diagnostics.isolation.timed import RARE, Leaves, merged
 
+MOST_STATES = 400
+
 
 @dataclass(frozen=True, eq=False)
 class Route:
@@ -48,7 +50,7 @@ def fixed_order(problem: Problem, order: Sequence[str], history: Sequence[Done] 
 
     A test that can tell nothing any more or is not legal is passed over. The route ends where stopping is
     best or the order is used up, and then pays the price of a wrong call. Branches less likely than one in a
-    thousand million stop where they are.
+    thousand million, and of very many the rarest, stop where they are.
     """
     stands = standing(problem, history)
     if not stands.weights.any():
@@ -68,10 +70,15 @@ def fixed_order(problem: Problem, order: Sequence[str], history: Sequence[Done] 
 def _taken(
     problem: Problem, states: States, chance: Floats, test: int, later: Sequence[int]
 ) -> tuple[_Step, States, Floats]:
+    stop = stop_minutes(problem, states.weights)
+    # Where naming the group costs no more than the cheapest test to come, the route has ended.
+    goes_on = stop > problem.minutes[[test, *(each for each in later if each >= 0)]].min() + CLOSE
     waits = (problem.after[test] & ~states.done).any(axis=1)
-    tells_now = tells(problem, states.weights)[:, test]
-    is_of_use = (states.left[:, test] > 0) & tells_now | _opens_a_door(problem, states, test, later)
-    did: Bools = np.asarray(is_of_use & ~waits & (chance > RARE))
+    can = np.flatnonzero(goes_on & ~waits & (states.left[:, test] > 0) & (chance > RARE))
+    able = states.pick(can)
+    did = np.zeros(len(chance), dtype=bool)
+    did[can] = tells(problem, able.weights)[:, test] | _opens_a_door(problem, able, test, later)
+    did = _likeliest(did, chance)
     doing = np.flatnonzero(did)
     price = np.zeros(len(did))
     closed = (~states.opened[doing]).astype(float)
@@ -91,8 +98,15 @@ def _taken(
     back = back.reshape(-1)
     onward: Floats = np.bincount(back, weights=chance[owner] * share, minlength=len(fresh)).astype(float)
     right = (states.weights @ problem.membership).max(axis=1)
-    stop = stop_minutes(problem, states.weights)
     return _Step(price, did, owner, share, back, stop, right), below.pick(first), onward
+
+
+def _likeliest(did: Bools, chance: Floats) -> Bools:
+    """Of more states than are worth following, those that are come to most often; the rest rests its case."""
+    if did.sum() <= MOST_STATES:
+        return did
+    least = np.partition(chance[did], -MOST_STATES)[-MOST_STATES]
+    return np.asarray(did & (chance >= least))
 
 
 def _both(one: States, two: States) -> States:
@@ -107,8 +121,10 @@ def _both(one: States, two: States) -> States:
 def _opens_a_door(problem: Problem, states: States, test: int, later: Sequence[int]) -> Bools:
     """A test that tells nothing by itself but stands before a later one that does."""
     waiting = [each for each in later if problem.after[each, test]]
+    if not waiting:
+        return np.zeros(len(states.weights), dtype=bool)
     found: Bools = np.asarray((tells(problem, states.weights) & (states.left > 0))[:, waiting].any(axis=1))
-    return found & ~states.done[:, test] & (states.left[:, test] > 0)
+    return found & ~states.done[:, test]
 
 
 def _keys(problem: Problem, states: States) -> Ints:

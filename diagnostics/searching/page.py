@@ -330,7 +330,11 @@ class SearchPage:
     def routes(self) -> list[RouteBeside]:
         """The usual routes and the technician's own, set beside each other."""
         named = {**usual_routes(self.thought.problem, self.thought.history), **self._own_routes}
-        views = compare(self.thought.problem, named, self.thought.history) if named else ()
+        if not named:
+            return []
+        views = self.thought.kept(
+            f"routes:{named}", lambda: compare(self.thought.problem, named, self.thought.history)
+        )
         return [RouteBeside(view.name, view.words, view.name in self._own_routes) for view in views]
 
     @property

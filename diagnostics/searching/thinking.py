@@ -22,7 +22,7 @@ Answer = TypeVar("Answer")
 
 CACHE_SECONDS = 24 * 3600
 IN_FULL = "advice"
-AT_ONCE = 1000  # Suspects times tests up to which the full answer is given with the page.
+AT_ONCE = 2000  # Suspects times tests up to which the full answer is given with the page.
 SECONDS = 4.0  # How long the better answer to a large problem may take; the page does not wait for it.
 ISOLATED = 0.95  # A repair group with this much is left standing. Our choice, no source found.
 
