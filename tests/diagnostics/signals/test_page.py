@@ -2,13 +2,10 @@
 
 import json
 import struct
-import subprocess
-import sys
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from django.conf import settings as site_settings
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
@@ -281,20 +278,3 @@ def test_a_window_asks_for_who_asks_and_for_its_recording(technician, order):
 
 def test_a_page_of_a_recording_asks_little(technician, order):
     assert queries(technician, f"/captures/{ready_capture(order=order).pk}/") <= 6
-
-
-def test_the_site_starts_without_numpy():
-    code = (
-        "import django, sys; django.setup(); import shared.urls; from django.urls import get_resolver; "
-        "get_resolver().reverse_dict; print('numpy' in sys.modules)"
-    )
-    said = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=site_settings.BASE_DIR,
-        env={"DJANGO_SETTINGS_MODULE": "shared.settings", "DATA_DIR": str(site_settings.DATA_DIR)},
-        check=True,
-        capture_output=True,
-        text=True,
-    )
-
-    assert said.stdout.strip() == "False"
