@@ -94,7 +94,15 @@ class Plan:
         if self.graph.prunes:
             return self._all_tests()
         edge = np.arange(self.graph.first_edge[self.root], self.graph.first_edge[self.root + 1])
-        return self.graph.edges.test[edge], self.graph.minutes_of(edge), self.graph.edges.price[edge]
+        tried = self.graph.edges.test[edge]
+        rest = np.setdiff1d(np.flatnonzero(legal(self.graph.problem, self.state)[0]), tried)
+        test = np.concatenate([tried, rest])
+        price = prices(self.graph.problem, self.state)[0, test]
+        # At most what a test costs and then this plan, whatever it has read: to plan anew after it can only
+        # be quicker. Of those that were not tried no more is known.
+        most = price + self.expected_minutes
+        stated = np.concatenate([self.graph.minutes_of(edge), np.full(len(rest), np.inf)])
+        return test, np.minimum(stated, most), price
 
     def _all_tests(self) -> tuple[Ints, Floats, Floats]:
         """Tests that cannot be best were left out on the way; here they have their minutes stated too."""

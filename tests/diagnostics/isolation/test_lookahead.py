@@ -75,3 +75,14 @@ def test_a_small_problem_is_improved_to_the_optimum():
 def test_an_unknown_effort_is_refused():
     with pytest.raises(ValueError, match="one of quick, normal, thorough"):
         advise(load(document("star", 1)), effort="utmost")
+
+
+def test_every_test_worth_doing_is_ranked_also_those_that_were_not_tried():
+    document = tree_of_hubs(60, 80)
+
+    advice = advise(load(document))
+
+    assert advice.method == "look-ahead"
+    assert {each.test for each in advice.ranking} == {test["id"] for test in document["tests"]}
+    after_it = max(each.expected_minutes - each.minutes for each in advice.ranking)
+    assert after_it <= advice.expected_minutes + 1e-9
