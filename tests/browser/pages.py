@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+import pytest
 from playwright.sync_api import Page
 
 from diagnostics.models import Scan
@@ -15,13 +16,17 @@ Path = str | Callable[[Places], str]
 
 @dataclass(frozen=True)
 class Shown:
-    """One page in one state: what it is called, who looks at it, where it is, what is done to it first."""
+    """One page in one state: what it is called, who looks at it, where it is, what is done to it first.
+
+    A `rare` one differs little from another on the list; the quick suite leaves it to the slow one.
+    """
 
     name: str
     who: str
     path: Path
     first: Callable[[Page], None] | None = None
     status: int = 200
+    rare: bool = False
 
     def address(self, places: Places) -> str:
         return self.path if isinstance(self.path, str) else self.path(places)
@@ -166,14 +171,14 @@ PAGES = [
     Shown("job-just-in", "maud", job("open.just_in")),
     Shown("job-half-measured", "tobin", job("open.half_measured")),
     Shown("search-new", "tobin", job("open.just_in", "search/new/")),
-    *[Shown(f"search-{state}", "tobin", search(state)) for state in SEARCHES],
-    Shown("search-mid-advisor", "maud", search("mid")),
+    *[Shown(f"search-{state}", "tobin", search(state), rare=state == "begun") for state in SEARCHES],
+    Shown("search-mid-advisor", "maud", search("mid"), rare=True),
     Shown("search-another-test", "tobin", search("mid", "?test=unplug_U8&routes=1")),
     Shown("search-cannot", "tobin", search("mid", "act/cannot/?test=bar_b_out")),
     Shown("search-name", "tobin", search("isolated", "act/name/")),
     Shown("bay-search", "tobin", lambda at: f"/orders/{at.search('mid').order_id}/bay/"),
     Shown("job-search", "tobin", lambda at: f"/orders/{at.search('mid').order_id}/"),
-    Shown("search-stop", "tobin", search("mid", "act/stop/")),
+    Shown("search-stop", "tobin", search("mid", "act/stop/"), rare=True),
     Shown("bay", "tobin", job("open.half_measured", "bay/")),
     Shown("bay-nothing-left", "tobin", job("open.to_fetch", "bay/")),
     Shown("bay-handed-back", "isa", job(BUS, "bay/")),
@@ -226,17 +231,17 @@ PAGES = [
     Shown("circuit-new-refused", "tobin", "/circuits/new/", first=send),
     Shown("circuit-new-shown", "tobin", "/circuits/new/", first=draw_circuit),
     Shown("circuit", "tobin", circuit("Body line, two hubs")),
-    Shown("circuit-advisor", "maud", circuit("Body line, two hubs")),
+    Shown("circuit-advisor", "maud", circuit("Body line, two hubs"), rare=True),
     Shown("circuit-half-drawn", "tobin", circuit("Half drawn")),
-    Shown("circuit-retired", "gwen", circuit("Wiper feed")),
+    Shown("circuit-retired", "gwen", circuit("Wiper feed"), rare=True),
     Shown("circuit-edit", "tobin", circuit("Body line, two hubs", "edit/")),
-    Shown("circuit-copy", "tobin", circuit("Body line, two hubs", "copy/")),
+    Shown("circuit-copy", "tobin", circuit("Body line, two hubs", "copy/"), rare=True),
     Shown("circuit-tests", "tobin", circuit("Body line, two hubs", "tests/")),
-    Shown("circuit-test", "tobin", circuit("Body line, two hubs", "tests/unplug_roof_unit/")),
+    Shown("circuit-test", "tobin", circuit("Body line, two hubs", "tests/unplug_roof_unit/"), rare=True),
     Shown("circuit-add", "tobin", hub_of("Body line, two hubs", "add/")),
     Shown("circuit-place", "tobin", hub_of("Body line, two hubs")),
     Shown("circuit-wire-new-refused", "tobin", circuit("Body line, two hubs", "wire/new/"), first=send),
-    Shown("circuit-zone-new", "tobin", circuit("Body line, two hubs", "zone/new/")),
+    Shown("circuit-zone-new", "tobin", circuit("Body line, two hubs", "zone/new/"), rare=True),
     Shown("sums", "tobin", "/sums/"),
     Shown("sums-none-match", "maud", "/sums/?q=nothing-like-it"),
     Shown("sum", "tobin", "/sums/fuse.draw/"),
@@ -299,3 +304,9 @@ PAGES = [
     Shown("not-found", "maud", "/orders/999999/", status=404),
     Shown("not-for-you", "maud", "/audit/", status=403),
 ]
+
+
+def each(pages: Iterable[Shown]) -> pytest.MarkDecorator:
+    """A test of each of these pages, the rare ones in the slow suite."""
+    cases = [pytest.param(page, id=page.name, marks=[pytest.mark.slow] * page.rare) for page in pages]
+    return pytest.mark.parametrize("shown", cases)

@@ -1,9 +1,7 @@
 """Everything is done without a mouse."""
 
-import pytest
-
 from tests.browser.keys import MOST_TABS, Keys
-from tests.browser.pages import PAGES
+from tests.browser.pages import PAGES, each
 
 FORMS = [
     shown
@@ -15,7 +13,7 @@ FORMS = [
 ]
 
 
-@pytest.mark.parametrize("shown", FORMS, ids=[shown.name for shown in FORMS])
+@each(FORMS)
 def test_tab_visits_a_page_in_its_order_and_comes_out_again(shown, windows, places):
     page = windows.open(shown.who)
     shown.open(page, places)

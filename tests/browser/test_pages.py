@@ -10,7 +10,7 @@ import axe_playwright_python
 import pytest
 from django.urls import get_resolver
 
-from tests.browser.pages import PAGES
+from tests.browser.pages import PAGES, each
 from tests.browser.people import PHONE
 
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text("utf-8")
@@ -46,7 +46,7 @@ WITHOUT_A_PAGE = {
     "circuit-fitted", "circuit-photos", "map-photo", "map-photo-small", "map-photo-remove",
 }  # fmt: skip
 
-each_page = pytest.mark.parametrize("shown", PAGES, ids=[shown.name for shown in PAGES])
+each_page = each(PAGES)
 
 
 def violations(page, *rules):
