@@ -15,6 +15,7 @@ from diagnostics.isolation.bounds import lower_bound
 from diagnostics.isolation.document import load
 from diagnostics.isolation.planning import (
     EFFORTS,
+    LARGE,
     Effort,
     Method,
     Plan,
@@ -114,7 +115,7 @@ class Advice:
 def advise(problem: Problem, history: Sequence[Done] = (), *, effort: str = "normal") -> Advice:
     """Return the next test, or the candidate to name; the same for the same document, history and effort.
 
-    `effort` is "quick", "normal" or "thorough": how many states a solution may visit.
+    `effort` is "glance", "quick", "normal" or "thorough": how many states a solution may visit.
     """
     if effort not in EFFORTS:
         raise ValueError(f"There is no effort '{effort}'; it is one of {', '.join(EFFORTS)}.")
@@ -129,7 +130,9 @@ def advise(problem: Problem, history: Sequence[Done] = (), *, effort: str = "nor
 def improve(problem: Problem, history: Sequence[Done] = (), *, seconds: float) -> Iterator[Advice]:
     """Yield a first answer at once and then better ones until the time is up; none is worse than before."""
     until = time.monotonic() + seconds
-    best = advise(problem, history, effort="quick")
+    # Of a very large problem a glance comes first, so that there is something to go by.
+    is_large = len(problem.candidates) * len(problem.tests) > LARGE
+    best = advise(problem, history, effort="glance" if is_large else "quick")
     yield best
     if best.plan is None or best.method == "exact":
         return

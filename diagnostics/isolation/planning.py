@@ -69,6 +69,7 @@ class Effort:
 
 
 EFFORTS = {
+    "glance": Effort(exact=0, ahead=0.005),
     "quick": Effort(exact=0, ahead=0.25),
     "normal": Effort(exact=200_000, ahead=1),
     "thorough": Effort(exact=1_000_000, ahead=30),

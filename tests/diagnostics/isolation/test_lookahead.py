@@ -73,7 +73,7 @@ def test_a_small_problem_is_improved_to_the_optimum():
 
 
 def test_an_unknown_effort_is_refused():
-    with pytest.raises(ValueError, match="one of quick, normal, thorough"):
+    with pytest.raises(ValueError, match="one of glance, quick, normal, thorough"):
         advise(load(document("star", 1)), effort="utmost")
 
 

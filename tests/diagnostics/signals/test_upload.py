@@ -34,6 +34,13 @@ def kept_files():
     return [path for path in shelf().root.rglob("*") if path.is_file()]
 
 
+@pytest.fixture(autouse=True)
+def uploads_of_this_test(settings, tmp_path):
+    """Other tests upload at the same time; what they leave is theirs."""
+    settings.FILE_UPLOAD_TEMP_DIR = tmp_path / "uploads"
+    settings.FILE_UPLOAD_TEMP_DIR.mkdir()
+
+
 def temporary_files(settings):
     return list(settings.FILE_UPLOAD_TEMP_DIR.iterdir())
 
