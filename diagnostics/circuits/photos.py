@@ -48,7 +48,3 @@ def remove_photo(photo: MapPhoto, *, by: Any, at: datetime) -> None:
         was = audit.values(photo, ["caption", "sha256", "entered_by"])
         say("remove photo", was, {}, str(photo.place))
         photo.delete()
-
-
-def _take_in(data: bytes) -> str:
-    return shelf().take_in(io.BytesIO(data)).sha256

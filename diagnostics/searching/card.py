@@ -107,10 +107,6 @@ class Card:
     def how(self) -> str:
         return self.listens.get("how") or (self.kind.how if self.kind else "")
 
-    @property
-    def is_numeric(self) -> bool:
-        return bool(self.listens.get("unit"))
-
     @cached_property
     def why(self) -> Why | None:
         """The reason in words; none while the readings contradict each other."""

@@ -5,8 +5,6 @@ A unit has none: its box is the sign. Nothing is round, because in these drawing
 
 from __future__ import annotations
 
-GLYPH_WIDTH = 24.0
-
 GLYPHS: dict[str, str] = {
     "hub": "M0 3H24M4 3V13M10 3V13M16 3V13M22 3V13",
     "source": "M0 8H9M9 1V15M14 4V12M14 8H24",
