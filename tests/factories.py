@@ -1,6 +1,6 @@
 """The least valid record of each kind."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import factory
@@ -19,16 +19,22 @@ from diagnostics.models import (
     Event,
     Explanation,
     FaultSearch,
+    FollowUp,
     Instrument,
     InstrumentRange,
+    KeptAudit,
     MapPhoto,
     MapPlace,
     MapTest,
     MapWire,
     MapZone,
     Protocol,
+    ProtocolAim,
     ProtocolStep,
+    Recount,
     RequiredStep,
+    ReturnCost,
+    ReturnReview,
     ReturnVisit,
     Scan,
     ScanCode,
@@ -37,6 +43,8 @@ from diagnostics.models import (
     Suspect,
     TestKind,
     TestRun,
+    WatchedCheck,
+    WatchedJob,
 )
 from invoicing.models import IssuedDocument
 from shop.models import (
@@ -547,3 +555,103 @@ class SearchTimingFactory(DjangoModelFactory):
     run_ref = "T1"
     test = "unplug_U4"
     minutes = 3
+
+
+class WatchedJobFactory(DjangoModelFactory):
+    """A job handed back on 1 March 2026 that did not come back."""
+
+    class Meta:
+        model = WatchedJob
+
+    order = factory.SubFactory(
+        OrderFactory, opened_on=date(2026, 3, 1), returned_on=date(2026, 3, 1), outcome="repaired"
+    )
+    location = factory.SelfAttribute("order.location")
+    vehicle = factory.SelfAttribute("order.vehicle")
+    technician = factory.SelfAttribute("order.technician")
+    returned_on = factory.SelfAttribute("order.returned_on")
+    mature_on = factory.LazyAttribute(lambda job: job.returned_on + timedelta(days=91))
+    outcome = factory.SelfAttribute("order.outcome")
+    system = "charging"
+    symptom = "charge_lamp_on"
+    computed_at = datetime(2026, 9, 1, 12, tzinfo=UTC)
+
+
+class WatchedCheckFactory(DjangoModelFactory):
+    class Meta:
+        model = WatchedCheck
+
+    job = factory.SubFactory(WatchedJobFactory)
+    code = "standing_draw"
+    phase = "before"
+    complaint_ref = "C1"
+    state = "done"
+    system = factory.SelfAttribute("job.system")
+    symptom = factory.SelfAttribute("job.symptom")
+
+
+class RecountFactory(DjangoModelFactory):
+    class Meta:
+        model = Recount
+
+    started_at = datetime(2026, 9, 1, 12, tzinfo=UTC)
+
+
+class KeptAuditFactory(DjangoModelFactory):
+    class Meta:
+        model = KeptAudit
+
+    key = factory.Sequence(lambda n: f"audit-{n}")
+    asked = factory.LazyFunction(dict)
+    body = factory.LazyFunction(dict)
+    computed_at = datetime(2026, 9, 1, 12, tzinfo=UTC)
+    seconds = 1.0
+
+
+class ReturnReviewFactory(DjangoModelFactory):
+    class Meta:
+        model = ReturnReview
+
+    visit = factory.SubFactory(ReturnVisitFactory)
+    reviewer = factory.Sequence(lambda n: f"Reviewer {n}")
+    primary = "D1"
+    escape_point = "test choice"
+    reviewed_at = datetime(2026, 9, 1, 12, tzinfo=UTC)
+
+
+class ReturnCostFactory(DjangoModelFactory):
+    class Meta:
+        model = ReturnCost
+
+    visit = factory.SubFactory(ReturnVisitFactory)
+    currency = "GBP"
+    entered_by = "Gwen Aldrake"
+    entered_at = datetime(2026, 9, 1, 12, tzinfo=UTC)
+
+
+class ProtocolAimFactory(DjangoModelFactory):
+    class Meta:
+        model = ProtocolAim
+
+    protocol = factory.SubFactory(ProtocolFactory)
+    text = "The draw test is done before a battery is sold"
+    measure = "step_done"
+    step_code = "standing_draw"
+    starts_on = date(2026, 3, 1)
+    by_on = date(2026, 9, 1)
+    stated_by = "Gwen Aldrake"
+    stated_at = datetime(2026, 3, 1, 12, tzinfo=UTC)
+
+
+class FollowUpFactory(DjangoModelFactory):
+    class Meta:
+        model = FollowUp
+
+    order = factory.SubFactory(OrderFactory)
+    kind = "unproved"
+    subject = "C1"
+    due_on = date(2026, 3, 15)
+    called_on = date(2026, 3, 16)
+    outcome = "gone"
+    called_by = "Maud Fenn"
+    entered_at = datetime(2026, 3, 16, 12, tzinfo=UTC)

@@ -2,6 +2,7 @@ from diagnostics.models.capture import Capture
 from diagnostics.models.cause import Assumption, Cause, Claim, Event, Reversal, Suspect
 from diagnostics.models.circuit import CircuitMap, MapPhoto, MapPlace, MapTest, MapWire, MapZone
 from diagnostics.models.instrument import Calibration, Instrument, InstrumentRange
+from diagnostics.models.learning import FollowUp, ProtocolAim
 from diagnostics.models.proof import (
     Attempt,
     CustomerTrial,
@@ -12,9 +13,11 @@ from diagnostics.models.proof import (
 )
 from diagnostics.models.protocol import Caution, Protocol, ProtocolStep, RequiredStep, TestKind
 from diagnostics.models.returns import ReturnVisit
+from diagnostics.models.reviewing import ReturnCost, ReturnReview
 from diagnostics.models.scan import CodeMeaning, Scan, ScanCode, ScanModule
 from diagnostics.models.search import FaultSearch, SearchTiming
 from diagnostics.models.test import TestRun
+from diagnostics.models.watched import KeptAudit, Recount, WatchedCheck, WatchedJob
 
 __all__ = [
     "Assumption",
@@ -30,18 +33,24 @@ __all__ = [
     "Event",
     "Explanation",
     "FaultSearch",
+    "FollowUp",
     "HandOff",
     "IndependentCheck",
     "Instrument",
     "InstrumentRange",
+    "KeptAudit",
     "MapPhoto",
     "MapPlace",
     "MapTest",
     "MapWire",
     "MapZone",
     "Protocol",
+    "ProtocolAim",
     "ProtocolStep",
+    "Recount",
     "RequiredStep",
+    "ReturnCost",
+    "ReturnReview",
     "ReturnVisit",
     "Reversal",
     "Scan",
@@ -52,4 +61,6 @@ __all__ = [
     "TestKind",
     "TestRun",
     "TrialSeries",
+    "WatchedCheck",
+    "WatchedJob",
 ]

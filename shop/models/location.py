@@ -33,6 +33,24 @@ class Location(models.Model):
     single_person = models.BooleanField("one-person shop", default=False)
     window_days = models.PositiveIntegerField("comeback window, days", default=90)
     window_km = ExactDecimalField("comeback window, km", default=Decimal(6000))
+    loaded_rate = models.DecimalField(
+        "an hour costs the shop",
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        help_text="Wages with all overheads. It prices the hours of a comeback that nobody can bill.",
+    )
+    fewest_to_compare = models.PositiveIntegerField(
+        "fewest jobs to compare",
+        default=30,
+        help_text="With fewer finished jobs only the count is shown, and nobody is compared.",
+    )
+    follow_up_days = models.PositiveSmallIntegerField(
+        "call after, days",
+        default=14,
+        help_text="How long after hand-over the customer of an unproved repair is called.",
+    )
     warranty_months = models.PositiveSmallIntegerField(default=12)
     warranty_distance = models.PositiveIntegerField("warranty distance, in the distance unit", default=12000)
 
@@ -40,6 +58,11 @@ class Location(models.Model):
         ordering = ["name", "code"]
         constraints = [
             models.CheckConstraint(name="location_has_code", condition=~Q(code="")),
+            models.CheckConstraint(
+                name="location_compares_at_least_ten",
+                condition=Q(fewest_to_compare__gte=10),
+                violation_error_message="Below 10 jobs a rate says nothing. Write 10 or more.",
+            ),
             models.CheckConstraint(
                 name="location_distance_unit", condition=Q(distance_unit__in=["km", "mi"])
             ),

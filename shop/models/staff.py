@@ -13,6 +13,9 @@ class StaffMember(AbstractUser):
     is_technician = models.BooleanField("technician", default=False)
     is_owner = models.BooleanField("owner", default=False)
     location = models.ForeignKey("shop.Location", null=True, on_delete=models.PROTECT, related_name="staff")
+    wants_report = models.BooleanField(
+        "monthly report by e-mail", default=True, help_text="Goes to owners with an e-mail address."
+    )
 
     REQUIRED_FIELDS = ["signs_as"]
 

@@ -22,6 +22,7 @@ from tests.factories import (
     EventFactory,
     ExplanationFactory,
     FaultSearchFactory,
+    FollowUpFactory,
     InstrumentFactory,
     InstrumentRangeFactory,
     MapPhotoFactory,
@@ -30,9 +31,13 @@ from tests.factories import (
     MapWireFactory,
     MapZoneFactory,
     OrderFactory,
+    ProtocolAimFactory,
     ProtocolFactory,
     ProtocolStepFactory,
+    RecountFactory,
     RequiredStepFactory,
+    ReturnCostFactory,
+    ReturnReviewFactory,
     ReturnVisitFactory,
     ScanCodeFactory,
     ScanFactory,
@@ -41,6 +46,8 @@ from tests.factories import (
     SuspectFactory,
     TestKindFactory,
     TestRunFactory,
+    WatchedCheckFactory,
+    WatchedJobFactory,
 )
 
 pytestmark = pytest.mark.django_db
@@ -74,6 +81,20 @@ def from_and_to_one_place():
 
 
 BROKEN = {
+    "watched_chain_known": lambda: changed(WatchedJobFactory(), chain="rusty"),
+    "watched_is_an_index_order": lambda: changed(WatchedJobFactory(), outcome="declined_all"),
+    "watched_check_state_known": lambda: changed(WatchedCheckFactory(), state="lost"),
+    "recount_does_no_more_than_all": lambda: changed(RecountFactory(total=3), done=4),
+    "review_first_and_second": lambda: changed(again(ReturnReviewFactory()), reviewer="Somebody else"),
+    "review_once_a_person": lambda: changed(again(ReturnReviewFactory()), is_second=True),
+    "review_has_primary_code": lambda: changed(ReturnReviewFactory(), primary=""),
+    "review_checked_has_name": lambda: changed(ReturnReviewFactory(), checked_on=date(2026, 9, 2)),
+    "return_cost_not_negative": lambda: changed(ReturnCostFactory(), goodwill=Decimal("-1")),
+    "protocol_aim_ends_after_it_began": lambda: changed(ProtocolAimFactory(), by_on=date(2026, 3, 1)),
+    "protocol_aim_of_a_step_names_it": lambda: changed(ProtocolAimFactory(), step_code=""),
+    "protocol_aim_decided_has_name": lambda: changed(ProtocolAimFactory(), decision="kept"),
+    "follow_up_again_is_later": lambda: changed(FollowUpFactory(), again_on=date(2026, 3, 16)),
+    "follow_up_kind_known": lambda: changed(FollowUpFactory(), kind="whim"),
     "circuit_map_has_title": lambda: changed(CircuitMapFactory(), title=""),
     "circuit_map_topology_known": lambda: changed(CircuitMapFactory(), topology="web"),
     "circuit_map_state_known": lambda: changed(CircuitMapFactory(), state="lost"),

@@ -34,6 +34,7 @@ NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 VIN = "00ZNV4T27HR104219"
 
 BROKEN = {
+    "location_compares_at_least_ten": lambda: changed(LocationFactory(), fewest_to_compare=9),
     "complaint_ref_once": lambda: again(ComplaintFactory()),
     "complaint_has_ref": lambda: changed(ComplaintFactory(), ref=""),
     "complaint_kind_known": lambda: changed(ComplaintFactory(), kind="wish"),
