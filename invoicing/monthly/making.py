@@ -9,7 +9,6 @@ from django.db import transaction
 from django.utils import timezone
 
 from invoicing.models import MonthlyReport, ReportLetter
-from invoicing.monthly.compose import compose
 from invoicing.monthly.sheet import paper_of, subject_of, summary_of
 from invoicing.sheets import canonical, sha256
 from shared import outbox
@@ -40,6 +39,7 @@ def make_report(month: date, *, as_of: date, at: datetime, again: bool = False) 
     if kept and not again:
         return kept
     from invoicing import rendering  # Needs the PDF engine, which the site starts without.
+    from invoicing.monthly.compose import compose
 
     data = compose(month, as_of=as_of)
     drawn = rendering.draw_html(rendering.page_html("invoicing/monthly.html", paper_of(data)))
