@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("diagnostics.review.urls")),
     path("", include("diagnostics.scans.urls")),
     path("", include("diagnostics.searching.urls")),
+    path("", include("invoicing.monthly.urls")),
     path("", include("invoicing.papers.urls")),
     path("styleguide/", styleguide, name="styleguide"),
 ]

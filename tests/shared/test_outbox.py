@@ -110,8 +110,8 @@ def test_work_that_fails_five_times_is_given_up():
 def test_daily_work_is_asked_for_once_a_day():
     now = timezone.now()
 
-    outbox.ask_daily(now=now)
-    outbox.ask_daily(now=now)
+    outbox.ask_regular(now=now)
+    outbox.ask_regular(now=now)
 
     assert OutboxRow.objects.filter(kind="recompute_returns").count() == 1
 
