@@ -23,6 +23,7 @@ from diagnostics.audit.drawing.picture import (
 from shared.wording import count_text
 
 HEIGHT = 300
+LEVEL_ROOM = 44  # px that the figures of the levels take at the left
 
 
 def cusum_drawing(
@@ -65,7 +66,7 @@ def _picture(
     parts = levels(place, lambda value: f"{value:g}")
     y = place.y(threshold)
     parts.append(Stroke(f"M{place.left:.1f} {y:.1f}H{place.right:.1f}", "far"))
-    parts.append(Words(place.right, y - 6, f"calls at {threshold:g}", "end", "strong"))
+    parts.append(Words(LEVEL_ROOM, y - 6, f"calls at {threshold:g}", "start", "strong"))
     parts.append(Stroke(_steps(place, path), "curve"))
     parts += _foot(place, labels, len(path))
     if signal is not None and path:

@@ -118,7 +118,7 @@ def _picture(
     center: float,
     scale: FunnelScale,
 ) -> Picture:
-    x_end = ticks(max([1.0, *(p.at for p in points), *(one.at for one in limits)]))[-1].value
+    x_end = max([1.0, *(p.at for p in points), *(one.at for one in limits)])
     highest = [p.value for p in points] + [3 * center] + ([limits[-1].far_high] if limits else [])
     place = frame(width, HEIGHT, x_end=x_end, most=max(highest), head=44)
     parts = levels(place, scale.write)
@@ -144,14 +144,16 @@ def _line(place: Frame, values: Sequence[tuple[float, float]]) -> str:
 
 
 def _axis(place: Frame, x_end: float, scale: FunnelScale) -> list[Part]:
-    marks = ticks(x_end, 4 if place.width > NARROW else 3)
+    is_wide = place.width > NARROW
     parts: list[Part] = []
-    for tick in marks:
-        is_first, is_last = tick is marks[0], tick is marks[-1]
-        anchor: Anchor = "start" if is_first else "end" if is_last else "middle"
-        text = f"0 {scale.across}" if is_first and place.width > NARROW else tick.label
+    for tick in ticks(x_end, 4 if is_wide else 3):
+        if tick.value > x_end:
+            continue
+        is_last = tick.value > 0.94 * x_end
+        anchor: Anchor = "start" if not tick.value else "end" if is_last else "middle"
+        text = tick.label if tick.value or not is_wide else f"0 {scale.across}"
         parts += tick_across(place, tick.value, text, anchor)
-    if place.width <= NARROW:
+    if not is_wide:
         parts.append(Words(place.right, place.foot - 6, scale.across, "end", "soft"))
     return parts
 
@@ -159,13 +161,16 @@ def _axis(place: Frame, x_end: float, scale: FunnelScale) -> list[Part]:
 def _limit_names(
     place: Frame, limits: Sequence[FunnelLimit], center: float, scale: FunnelScale
 ) -> list[Words]:
+    """The names of the lines at the right edge; one that would touch another is moved up."""
     names = [Words(place.right, place.y(center) - 5, f"all {scale.write(center)}", "end", "soft")]
-    if limits:
-        last = limits[-1]
-        for value, text in ((last.high, "95 %"), (last.far_high, "99.9 %")):
-            name = Words(place.right, place.y(value) - 5, text, "end", "soft")
-            if not any(name.meets(one) for one in names):
-                names.append(name)
+    for one in limits[-1:]:
+        for side, text in (("high", "95 % of chance"), ("far_high", "99.9 %")):
+            name = Words(place.right, place.y(getattr(one, side)) - 5, text, "end", "soft")
+            over = [place.y(getattr(p, side)) for p in limits if place.x(p.at) >= name.box[0]]
+            name = Words(name.x, min(over) - 5, text, "end", "soft")
+            while any(name.meets(other) for other in names):
+                name = Words(name.x, name.y - 3, text, "end", "soft")
+            names.append(name)
     return names
 
 

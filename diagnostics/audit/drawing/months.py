@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from diagnostics.audit.drawing.picture import (
     BROAD,
     NARROW,
+    Anchor,
     Chart,
     Frame,
     Mark,
@@ -17,8 +18,10 @@ from diagnostics.audit.drawing.picture import (
     Stroke,
     Table,
     Words,
+    clear,
     frame,
     levels,
+    trail_of,
 )
 from shared.wording import interval_text, percent_text
 
@@ -102,19 +105,25 @@ def _middle(place: Frame, index: int) -> float:
 
 def _values(place: Frame, months: Sequence[Month]) -> list[Part]:
     """The line joins mature months only; a maturing month stands apart."""
-    seen = [(i, m) for i, m in enumerate(months) if m.share is not None]
-    line = [(i, m.share or 0.0) for i, m in seen if not m.is_maturing]
     parts: list[Part] = []
+    line = _line(place, months)
     if len(line) > 1:
-        path = "".join(
-            f"{'L' if n else 'M'}{_middle(place, i):.1f} {place.y(100 * share):.1f}"
-            for n, (i, share) in enumerate(line)
-        )
+        path = "".join(f"{'L' if n else 'M'}{x:.1f} {y:.1f}" for n, (x, y) in enumerate(line))
         parts.append(Stroke(path, "leader"))
-    for i, month in seen:
+    for i, month in enumerate(months):
+        if month.share is None:
+            continue
         shape: Shape = "hollow" if month.is_maturing else "out" if month.is_out else "dot"
-        parts.append(Mark(_middle(place, i), place.y(100 * (month.share or 0.0)), shape))
+        parts.append(Mark(_middle(place, i), place.y(100 * month.share), shape))
     return parts
+
+
+def _line(place: Frame, months: Sequence[Month]) -> list[tuple[float, float]]:
+    return [
+        (_middle(place, i), place.y(100 * month.share))
+        for i, month in enumerate(months)
+        if month.share is not None and not month.is_maturing
+    ]
 
 
 def _names(place: Frame, months: Sequence[Month]) -> list[Part]:
@@ -132,25 +141,48 @@ def _names(place: Frame, months: Sequence[Month]) -> list[Part]:
 
 
 def _notes(place: Frame, months: Sequence[Month], center: float | None, limits: str) -> list[Part]:
+    """The names of the lines, where neither the months nor another name are in their way."""
+    trail = trail_of(_line(place, months))
     parts: list[Part] = []
-    if center is not None:
-        parts.append(
-            Words(
-                place.right, place.y(100 * center) - 6, f"all months {percent_text(center)} %", "end", "soft"
-            )
-        )
-    highs = [(i, m.high) for i, m in enumerate(months) if m.high is not None]
-    if highs:
-        index, high = highs[0]
-        parts.append(Words(place.x(index) + 4, place.y(100 * (high or 0.0)) - 6, limits, "start", "soft"))
-    young = [(i, m) for i, m in enumerate(months) if m.is_maturing and m.share is not None]
+    taken: list[Words] = []
+    young = [
+        (i, month.share) for i, month in enumerate(months) if month.is_maturing and month.share is not None
+    ]
     if young:
-        i, month = young[0]
-        x, y = _middle(place, i), place.y(100 * (month.share or 0.0))
-        foot = max(18.0, min(y, place.y(100 * (center or 0.0))) - 44)
-        parts.append(Stroke(f"M{x:.1f} {y - 5:.1f}V{foot + 5:.1f}", "leader"))
-        parts.append(Words(min(x, place.right), foot, "still maturing", "end"))
-    return parts
+        parts, taken = _young_name(place, young, center or 0.0)
+        trail += [(_middle(place, i), place.y(100 * share)) for i, share in young]
+        trail += trail_of([(taken[0].x, taken[0].y), (taken[0].x, place.y(100 * young[0][1]))])
+    if center is not None:
+        name = f"all months {percent_text(center)} %"
+        taken.append(clear(_along(place, name, place.y(100 * center)), taken, trail))
+    highs = [(i, place.y(100 * m.high)) for i, m in enumerate(months) if m.high is not None]
+    if highs:
+        steps = [(x, y) for i, y in highs for x in (place.x(i), place.x(i + 1))]
+        foot = min(y for _, y in highs)
+        taken.append(clear(_along(place, limits, foot), taken, trail + trail_of(steps)))
+    return [*parts, *taken]
+
+
+def _along(place: Frame, text: str, y: float) -> list[Words]:
+    """Where the name of a level may stand: above or below it, at either end or between."""
+    ends: tuple[tuple[float, Anchor], ...] = (
+        (place.right, "end"),
+        (place.left + 4, "start"),
+        (place.left + (place.right - place.left) * 0.35, "middle"),
+        (place.left + (place.right - place.left) * 0.65, "middle"),
+    )
+    return [Words(x, foot, text, anchor, "soft") for foot in (y - 6, y + 17, y - 24) for x, anchor in ends]
+
+
+def _young_name(
+    place: Frame, young: Sequence[tuple[int, float]], center: float
+) -> tuple[list[Part], list[Words]]:
+    index, share = young[0]
+    x, y = _middle(place, index), place.y(100 * share)
+    foot = max(18.0, min(y, place.y(100 * center)) - 44)
+    return [Stroke(f"M{x:.1f} {y - 5:.1f}V{foot + 5:.1f}", "leader")], [
+        Words(x, foot, "still maturing", "end")
+    ]
 
 
 def _text(months: Sequence[Month], center: float | None) -> str:

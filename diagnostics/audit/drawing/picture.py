@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from shared.scales import Tick, ticks
@@ -66,6 +67,27 @@ class Words:
         return (
             left < to + HALO and from_ < right + HALO and top < below + HALO / 2 and above < bottom + HALO / 2
         )
+
+
+def clear(texts: Sequence[Words], taken: Sequence[Words], trail: Sequence[tuple[float, float]]) -> Words:
+    """Return the first of some texts that touches no other text and no point of a trail, else the first."""
+    for text in texts:
+        left, top, right, bottom = text.box
+        crossed = any(
+            left - HALO < x < right + HALO and top - HALO / 2 < y < bottom + HALO / 2 for x, y in trail
+        )
+        if not crossed and not any(text.meets(one) for one in taken):
+            return text
+    return texts[0]
+
+
+def trail_of(line: Sequence[tuple[float, float]], every: float = 5.0) -> list[tuple[float, float]]:
+    """Return points along a line of straight parts, close together. [px]"""
+    trail = list(line[:1])
+    for (x0, y0), (x1, y1) in pairwise(line):
+        count = max(1, int(max(abs(x1 - x0), abs(y1 - y0)) / every))
+        trail += [(x0 + (x1 - x0) * i / count, y0 + (y1 - y0) * i / count) for i in range(1, count + 1)]
+    return trail
 
 
 Part = Stroke | Band | Mark | Words

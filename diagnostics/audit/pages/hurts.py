@@ -1,4 +1,4 @@
-"""What hurts most: the few things that stand out, by how many comebacks they have beyond what was expected."""
+"""What hurts most: the few things that stand out, by their comebacks beyond what was expected. No Django."""
 
 from __future__ import annotations
 

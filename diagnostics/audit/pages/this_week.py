@@ -19,7 +19,7 @@ RULE = (
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """One thing to do: what, why, and the page on which it is done. `waits`: days it has waited or is late."""
+    """One thing to do: what, why, and where it is done. `waits`: days it has waited or is late."""
 
     kind: Kind
     what: str
