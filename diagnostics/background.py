@@ -3,6 +3,7 @@
 from django.utils import timezone
 
 from diagnostics import returns
+from diagnostics.audit.keeping import COUNT_AGAIN, count_again
 from diagnostics.recording.captures import READ_CAPTURE
 from diagnostics.signals.reading import read_signal, sweep
 from shared.outbox import handles
@@ -24,3 +25,9 @@ def read_capture(capture_pk):
 def sweep_captures():
     """Throw away files of uploads that never became a record."""
     sweep(at=timezone.now())
+
+
+@handles(COUNT_AGAIN)
+def count_audit_again(name, key, scope):
+    """Count a kept answer of the audit anew."""
+    count_again(name, key, scope)

@@ -29,6 +29,7 @@ class Asked:
 
     form: PeriodForm
     scope: Scope
+    since_is_usual: bool = False
 
     @property
     def query(self) -> dict[str, str]:
@@ -117,7 +118,8 @@ def asked_of(request: HttpRequest) -> Asked:
     today = timezone.localdate()
     location = request.user.location
     form = PeriodForm(request.GET, since=a_year(today, location.window_days if location else WINDOW_DAYS))
-    return Asked(form, form.scope(today))
+    scope = form.scope(today)
+    return Asked(form, scope, since_is_usual=scope.since == form.default_since)
 
 
 def a_year(today: date, window_days: int) -> date:
