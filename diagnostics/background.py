@@ -2,7 +2,7 @@
 
 from django.utils import timezone
 
-from diagnostics import returns
+from diagnostics import watching
 from diagnostics.audit.keeping import COUNT_AGAIN, count_again
 from diagnostics.recording.captures import READ_CAPTURE
 from diagnostics.signals.reading import read_signal, sweep
@@ -12,7 +12,7 @@ from shared.outbox import handles
 @handles("recompute_returns", daily=True)
 def recompute_returns():
     """Recompute every pair of visits."""
-    returns.refresh_all(at=timezone.now())
+    watching.recount(at=timezone.now())
 
 
 @handles(READ_CAPTURE)
