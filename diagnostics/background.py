@@ -5,6 +5,7 @@ from django.utils import timezone
 from diagnostics import returns
 from diagnostics.recording.captures import READ_CAPTURE
 from diagnostics.signals.reading import read_signal, sweep
+from diagnostics.similar import hits, indexing
 from shared.outbox import handles
 
 
@@ -24,3 +25,10 @@ def read_capture(capture_pk):
 def sweep_captures():
     """Throw away files of uploads that never became a record."""
     sweep(at=timezone.now())
+
+
+@handles("index_jobs", daily=True)
+def index_jobs():
+    """Write down the words of jobs that have none, and measure how often likeness leads to the cause."""
+    indexing.index_missing()
+    hits.keep_hits(at=timezone.now())

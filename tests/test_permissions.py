@@ -95,6 +95,7 @@ PAGES = {
     "front": Page("/", STAFF),
     "order-list": Page("/orders/", STAFF),
     "order": Page("/orders/{order}/", STAFF),
+    "order-similar": Page("/orders/{order}/similar/", STAFF),
     "order-bay": Page("/orders/{order}/bay/", BAY),
     "order-record": Page("/orders/{order}/record/note/", STAFF, STAFF),
     "order-record-row": Page("/orders/{order}/record/disposition/{run}/", BAY, BAY),
