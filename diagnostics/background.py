@@ -2,7 +2,8 @@
 
 from django.utils import timezone
 
-from diagnostics import returns
+from diagnostics import watching
+from diagnostics.audit.keeping import COUNT_AGAIN, count_again
 from diagnostics.recording.captures import READ_CAPTURE
 from diagnostics.signals.reading import read_signal, sweep
 from diagnostics.similar import hits, indexing
@@ -12,7 +13,7 @@ from shared.outbox import handles
 @handles("recompute_returns", daily=True)
 def recompute_returns():
     """Recompute every pair of visits."""
-    returns.refresh_all(at=timezone.now())
+    watching.recount(at=timezone.now())
 
 
 @handles(READ_CAPTURE)
@@ -32,3 +33,9 @@ def index_jobs():
     """Write down the words of jobs that have none, and measure how often likeness leads to the cause."""
     indexing.index_missing()
     hits.keep_hits(at=timezone.now())
+
+
+@handles(COUNT_AGAIN)
+def count_audit_again(name, key, scope):
+    """Count a kept answer of the audit anew."""
+    count_again(name, key, scope)

@@ -5,9 +5,9 @@ from django.views.decorators.http import require_safe
 
 from diagnostics.job.forms.base import EVERYBODY
 from diagnostics.models import Cause
-from diagnostics.proportions import proportion
 from diagnostics.similar.finding import alike
 from diagnostics.similar.hits import kept_hits
+from diagnostics.statistics.proportions import proportion
 from shared.access import roles
 from shared.wording import interval_text
 from shop.models import RepairOrder
