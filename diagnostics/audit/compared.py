@@ -252,4 +252,11 @@ def _gate(back: int, skipped: int, done: int, number: float) -> Gate:
 
 def _place(row: CheckRow) -> tuple[bool, float, int, int, str, str]:
     counts = row.counts
-    return (not row.listed, -row.beyond if row.listed else 0.0, -counts.skipped, -counts.required, row.code, row.phase)
+    return (
+        not row.listed,
+        -row.beyond if row.listed else 0.0,
+        -counts.skipped,
+        -counts.required,
+        row.code,
+        row.phase,
+    )
