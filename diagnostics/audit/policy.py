@@ -1,50 +1,38 @@
-"""Numbers of the audit that are policy, each with where it comes from. A shop may ask for more, never for less.
-
-References
-----------
-.. [1] practice.md sections 8, 9 and 11.
-.. [2] statistics.md sections 3.1, 3.2, 3.5 to 3.9 and 5.
-.. [3] D. J. Spiegelhalter, Statistics in Medicine 24 (2005) 1185-1202 (funnel limits). From memory.
-.. [4] S. H. Steiner et al., Biostatistics 1 (2000) 441-452 (running sum of a risk). From memory.
-"""
+"""The numbers that the audit goes by, each with where it comes from. A shop may change the first only."""
 
 from __future__ import annotations
 
-CONFIDENCE = 0.95
+FEWEST_TO_COMPARE = 30  # Eligible jobs; practice.md section 8. Location.fewest_to_compare has the shop's own.
+FEWEST_FOR_RATE = 10  # Jobs; below it only the counts are said. statistics.md section 3.1.
+FEWEST_AT_RISK = 10  # Jobs still watched; the curve is not drawn beyond. statistics.md section 3.2.
 
-# Shares. [2] 3.1: with fewer than ten jobs the counts only.
-FEWEST_FOR_RATE = 10
-FEWEST_JOBS = 30  # To compare, and to show a person's rate at all. [1] 8 and 11.
+SHORT_DAYS = 30  # The span that hospital readmission measures use; practice.md section 9.
+LONG_DAYS = 365
 
-# The curve. [2] 3.2.
-FEWEST_AT_RISK = 10
-CURVE_DAYS = (30, 60, 90)
-WINDOWS = (30, 365)  # Beside the shop's own window. [1] 9.
-MONTHS_SHOWN = 12
-
-# Limits of chance: both sides together, 95 % and 99.9 %. [1] 8, [3].
-FUNNEL_ALPHAS = (0.05, 0.001)
-FEWEST_UNITS_TO_WIDEN = 10  # With fewer, one who stands out would widen the limits around himself.
-
-# Job mix. [2] 3.8; how many jobs a coarser cell lends a finer one is a project rule.
-LEAVE_OUT_ABOVE = 0.25
-CELL_STRENGTH = 20.0
-YEAR_BANDS = (3, 6, 10, 15)  # First year of each band after the youngest.
-KM_BANDS = (50_000, 100_000, 150_000, 200_000)
-
-# Many comparisons at once, and when there is enough to judge. [2] 3.6, 3.7 and 5.
-Q = 0.10
-GATE_JOBS = 10  # On each side.
-GATE_COMEBACKS = 5
+# Comparing steps and gaps. statistics.md sections 3.6, 3.7 and 5.
+GATE_JOBS = 10  # On either side.
+GATE_COMEBACKS = 5  # In total.
 MANTEL_FLEISS = 5.0
+Q = 0.10
 STRATA_DIFFER_P = 0.05
 
-# The running sum: base rate, odds to detect, threshold. [1] 8, [4].
+# Funnel. practice.md section 8: exact binomial limits, 95 % and 99.9 %.
+FUNNEL_ALPHAS = (0.05, 0.001)
+OVERDISPERSED_FROM = 10  # Units; fewer cannot tell spread from chance. Our own choice.
+OWN_SHARE_LEFT_OUT = 0.25  # Who does more of the jobs is not compared with themselves. statistics.md 3.8.
+CELL_JOBS = 20.0  # Jobs that the rate of the coarser group is worth in a finer one. Our own choice.
+
+# Running sum. practice.md section 8.
 CUSUM_BASE = 0.06
-CUSUM_RATIO = 2.0
+CUSUM_ODDS_RATIO = 2.0
 CUSUM_THRESHOLD = 3.0
 
-# Part batches: fewest failed, ratio, chi-square. [1] 8.
+# Chart by month. statistics.md section 3.9.
+CHART_FEWEST_EXPECTED = 5.0  # Comebacks a period; below it quarters, then exact limits.
+LANEY_FROM_SIGMA_Z = 1.2
+LANEY_FROM_JOBS = 500  # A month. Our own choice.
+
+# Part batch screen. practice.md section 8.
 BATCH_FAILED = 3
 BATCH_RATIO = 2.0
 BATCH_CHI_SQUARE = 4.0
