@@ -1,6 +1,6 @@
 """Keeps what the owner's audit counts: pairs of visits, watched jobs, and what each was asked for.
 
-Everything here is computed from the orders of one vehicle at a time and written where it differs.
+Everything here is computed from the orders of one vehicle at a time, and written where it differs.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from itertools import islice
 from django.db import transaction
 from django.db.models import Q
 
+from diagnostics.watching.comparing import compare
 from diagnostics.watching.computing import compute
 from diagnostics.watching.writing import Written, mark_stale, write
 from shop.models import Vehicle
@@ -27,7 +28,14 @@ def refresh(vehicle_ids: Iterable[int], *, at: datetime) -> Written:
     for batch in _batches(vehicle_ids):
         chosen = Q(vehicle_id__in=batch)
         with transaction.atomic():
-            written += write(compute(chosen), chosen, at=at)
+            # Who else writes on these vehicles waits here, and then sees what this one has seen.
+            list(
+                Vehicle.objects.select_for_update(no_key=True)
+                .filter(pk__in=batch)
+                .order_by("pk")
+                .values("pk")
+            )
+            written += write(compare(compute(chosen), chosen), at=at)
     return written
 
 
