@@ -7,6 +7,7 @@ class DiagnosticsConfig(AppConfig):
     def ready(self):
         import diagnostics.background  # noqa: F401  Fills the registry of background work.
         from diagnostics import hand_over, protocols, watching
+        from diagnostics.similar import indexing
         from shared import computing
         from shop import closing, hooks
 
@@ -43,3 +44,4 @@ class DiagnosticsConfig(AppConfig):
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)
         hooks.on_vehicles_changed(watching.refresh)
+        hooks.on_vehicles_changed(indexing.index_vehicles)

@@ -25,6 +25,7 @@ from diagnostics.exchange.odometers import mark_backwards
 from diagnostics.exchange.saving import Saved, Taken, save_orders
 from diagnostics.models import Instrument, TestRun
 from diagnostics.reading import read_locations
+from diagnostics.similar.indexing import index_vehicles
 from diagnostics.snapshot import Instrument as InstrumentSnapshot
 from diagnostics.snapshot import Location, Order, Vehicle
 from shared import memory
@@ -135,6 +136,7 @@ def import_jobs(
     if run.summary.kept:
         mark_backwards(run.vehicle_pks)
         watching.refresh(sorted(run.vehicle_pks), at=at)
+        index_vehicles(run.vehicle_pks, at=at)
     run.summary.seconds = time.monotonic() - started
     run.summary.peak_memory_mb = memory.peak_mb()
     return run.summary
