@@ -111,7 +111,7 @@ class Curve:
         return found[::-1]
 
     def _none_in(self, n: int) -> float:
-        return float(-math.expm1(math.log((1 - self.conf)) / n))
+        return float(-math.expm1(math.log(1 - self.conf) / n))
 
 
 def kaplan_meier(counts: Iterable[DayCount], conf: float = 0.95) -> Curve:
@@ -169,7 +169,7 @@ def standard_error(step: Step) -> float:
 
 
 class EndPoint(NamedTuple):
-    """Competing ends on one day, as shares of all: the event, vehicles gone, neither; and the event's variance."""
+    """Competing ends by one day, as shares of all: the event, gone, neither; and the variance of the event."""
 
     day: int
     event: float
