@@ -7,7 +7,7 @@ batch that stands out is a reason to look at its parts, no more.
 References
 ----------
 .. [1] practice.md section 8, part batch.
-.. [2] S. J. W. Evans et al., Pharmacoepidemiology and Drug Safety 10 (2001) 483-486: at least 3 cases, ratio at
+.. [2] S. J. W. Evans et al., Pharmacoepidemiol. Drug Saf. 10 (2001) 483-486: at least 3 cases, ratio at
    least 2, chi-square at least 4. From memory; without continuity correction, as tables of these criteria
    that print the formula have it.
 """
