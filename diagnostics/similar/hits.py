@@ -7,7 +7,7 @@ the components that were most often the cause of that symptom.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -21,6 +21,7 @@ from shop.models import Complaint, RepairOrder
 KEY = "similar-hits"
 MOST_JOBS = 300
 LOOKED_AT = 5
+JOBS_THAT_VOTE = 30  # Our own choice.
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +82,15 @@ def _count(counts: Counter[str], way: str, named: Sequence[str], component: str)
 
 
 def _by_likeness(order: RepairOrder, complaint: Complaint) -> list[str]:
-    ranked = [one.job.pk for one in rank(order, complaint, before=order.opened_on)[:50]]
-    named = Cause.objects.filter(order__in=ranked).values_list("order_id", "component")
-    by_order: dict[int, list[str]] = {}
-    for pk, component in named:
-        by_order.setdefault(pk, []).append(component)
-    return [component for pk in ranked for component in by_order.get(pk, [])]
+    """Return the causes of the likest jobs, the one with the most points together first."""
+    ranked = {
+        one.job.pk: one.score.points
+        for one in rank(order, complaint, before=order.opened_on)[:JOBS_THAT_VOTE]
+    }
+    votes: dict[str, float] = defaultdict(float)
+    for pk, component in Cause.objects.filter(order__in=ranked).values_list("order_id", "component"):
+        votes[component] += ranked[pk]
+    return [component for component, _ in sorted(votes.items(), key=lambda one: (-one[1], one[0]))]
 
 
 def _most_often(order: RepairOrder, complaint: Complaint) -> list[str]:
