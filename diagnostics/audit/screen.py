@@ -18,9 +18,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-FEWEST_FAILED = 3
-LEAST_RATIO = 2.0
-LEAST_CHI_SQUARE = 4.0
+from diagnostics.audit import policy
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +83,7 @@ def _against(one: Fitted, others_failed: int, others_of: int) -> Batch:
     chi = chi_square(one.failed, one.of, others_failed, others_of)
     ratio = (one.failed * others_of) / (one.of * others_failed) if others_failed else None
     # Where no other failed the ratio has no end, which is more than any limit.
-    is_often = bool(others_of) and (ratio is None or ratio >= LEAST_RATIO)
+    is_often = bool(others_of) and (ratio is None or ratio >= policy.BATCH_RATIO)
     return Batch(
         number=one.number,
         batch=one.batch,
@@ -96,5 +94,8 @@ def _against(one: Fitted, others_failed: int, others_of: int) -> Batch:
         others_of=others_of,
         ratio=ratio,
         chi_square=chi,
-        signal=one.failed >= FEWEST_FAILED and is_often and chi is not None and chi >= LEAST_CHI_SQUARE,
+        signal=one.failed >= policy.BATCH_FAILED
+        and is_often
+        and chi is not None
+        and chi >= policy.BATCH_CHI_SQUARE,
     )
