@@ -20,16 +20,26 @@ COUNTED = (
     ("reviewed_low", "as reviewed, undetermined left out"),
     ("reviewed_high", "as reviewed, undetermined counted"),
 )
-WINDOW_DAYS = 90  # Of a person without a shop. practice.md section 9.
+# Where several shops are counted together and the person belongs to none. practice.md sections 8 and 9.
+WINDOW_DAYS = 90
+FEWEST_TO_COMPARE = 30
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A question as it was asked for on a page: the form to show again, and the scope to count."""
+    """A question as it was asked for on a page.
+
+    form : to show again.
+    scope : to count.
+    since_is_usual : the period begins where it does by itself.
+    fewest, window_days : of the shop asked about, else of the person's own.
+    """
 
     form: PeriodForm
     scope: Scope
     since_is_usual: bool = False
+    fewest: int = FEWEST_TO_COMPARE
+    window_days: int = WINDOW_DAYS
 
     @property
     def query(self) -> dict[str, str]:
@@ -116,10 +126,17 @@ def asked_of(request: HttpRequest) -> Asked:
     Without a period: from the day a year before the newest job whose window has run, on.
     """
     today = timezone.localdate()
-    location = request.user.location
-    form = PeriodForm(request.GET, since=a_year(today, location.window_days if location else WINDOW_DAYS))
+    own = request.user.location
+    form = PeriodForm(request.GET, since=a_year(today, own.window_days if own else WINDOW_DAYS))
     scope = form.scope(today)
-    return Asked(form, scope, since_is_usual=scope.since == form.default_since)
+    shop = Location.objects.filter(code=scope.location).first() if scope.location else own
+    return Asked(
+        form,
+        scope,
+        since_is_usual=scope.since == form.default_since,
+        fewest=shop.fewest_to_compare if shop else FEWEST_TO_COMPARE,
+        window_days=shop.window_days if shop else WINDOW_DAYS,
+    )
 
 
 def a_year(today: date, window_days: int) -> date:

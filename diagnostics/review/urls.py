@@ -5,5 +5,4 @@ from diagnostics.review import views
 urlpatterns = [
     path("returns/", views.ReturnList.as_view(), name="return-list"),
     path("returns/<int:pk>/", views.return_visit, name="return"),
-    path("audit/", views.audit_page, name="audit"),
 ]

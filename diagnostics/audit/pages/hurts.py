@@ -34,6 +34,12 @@ class Hurt:
     say: str
     url: str
 
+    @property
+    def beyond_words(self) -> str:
+        """How far beyond what was expected, in words; empty where that is less than one comeback."""
+        more = round(self.beyond)
+        return f"about {more} more than expected" if more >= 1 else ""
+
 
 def worst(hurts: Iterable[Hurt], most: int = MOST) -> tuple[Hurt, ...]:
     """Return the few with most comebacks beyond what was expected; of equal ones, by name."""

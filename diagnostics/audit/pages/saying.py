@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from diagnostics.statistics.proportions import Proportion
-from shared.wording import count_text, interval_text, percent_text, whole_text
+from shared.wording import count_text, percent_text, whole_text
 
 FEWEST_FOR_RATE = 10  # statistics.md section 3.1; a shop may ask for more before a rate is shown.
 State = Literal["nothing", "too_few", "few", "none_back", "rate"]
@@ -46,17 +46,13 @@ def sentence(share: Proportion | None, fewest: int) -> str:
             f"A rate is shown from {fewest} finished jobs on."
         )
     if state == "none_back":
-        most = 100 * (1 - 0.05 ** (1 / share.of))
         return (
             f"None of {whole_text(share.of)} came back so far. "
-            f"Up to about {most:.0f} in 100 would still fit this."
-            if most >= 0.95
-            else f"None of {whole_text(share.of)} came back so far. Up to about {most * 10:.0f} in 1,000 would "
-            "still fit this."
+            f"Up to about {_still_fits(share.of)} would still fit this."
         )
     return (
         f"That is {percent_text(share.share)} %; the true rate is likely between "
-        f"{interval_text(share.low, share.high)} %.".replace(" to ", " and ")
+        f"{percent_text(share.low)} and {percent_text(share.high)}."
     )
 
 
@@ -71,3 +67,9 @@ def young_sentence(young: int, jobs: int, window_days: int) -> str:
         f"{whole_text(young)} of {count_text(jobs, 'job')} {was} handed back too recently for its window of "
         f"{window_days} days to have run; {it} counted only for the days {it_has} had, in the curve."
     )
+
+
+def _still_fits(jobs: int) -> str:
+    """The upper 95 % bound of none in so many: 1 - 0.05^(1/n), as so many in 100 or in 1,000."""
+    most = 1 - 0.05 ** (1 / jobs)
+    return f"{100 * most:.0f} in 100" if most >= 0.015 else f"{1000 * most:.0f} in 1,000"
