@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
+from diagnostics.audit import policy
 from diagnostics.statistics.many import benjamini_hochberg
 from diagnostics.statistics.proportions import Difference, Proportion, newcombe, proportion
 from diagnostics.statistics.ratios import Ratio, risk_ratio
@@ -30,13 +31,6 @@ from diagnostics.statistics.strata import (
     mh_test,
 )
 from diagnostics.trials.chances import fisher
-
-# Policy. statistics.md sections 3.6, 3.7 and 5.
-Q = 0.10
-GATE_JOBS = 10
-GATE_COMEBACKS = 5
-MANTEL_FLEISS = 5.0
-STRATA_DIFFER_P = 0.05
 
 Answer = Literal["too_few", "no_difference", "more", "fewer"]
 
@@ -117,7 +111,7 @@ class Adjusted:
     @property
     def holds(self) -> bool:
         """Whether the strata agree well enough to be read as one."""
-        return self.breslow_day_p is None or self.breslow_day_p >= STRATA_DIFFER_P
+        return self.breslow_day_p is None or self.breslow_day_p >= policy.STRATA_DIFFER_P
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +211,9 @@ def compare(every: Iterable[Counts]) -> tuple[CheckRow, ...]:
     judged = [row for row in rows if row.gate.passed and row.p is not None]
     adjusted = benjamini_hochberg([row.p for row in judged if row.p is not None])
     q = {id(row): value for row, value in zip(judged, adjusted, strict=True)}
-    listed = [replace(row, q=q[id(row)], listed=q[id(row)] <= Q) if id(row) in q else row for row in rows]
+    listed = [
+        replace(row, q=q[id(row)], listed=q[id(row)] <= policy.Q) if id(row) in q else row for row in rows
+    ]
     return tuple(sorted(listed, key=_place))
 
 
@@ -276,7 +272,7 @@ def _share(count: int, of: int) -> Proportion | None:
 
 
 def _p(strata: Sequence[Stratum], number: float) -> tuple[float | None, str]:
-    if number >= MANTEL_FLEISS:
+    if number >= policy.MANTEL_FLEISS:
         return mh_test(strata).p, "Mantel-Haenszel"
     a, n1, c, n0 = (sum(column) for column in zip(*strata, strict=True))
     return fisher(((a, n1 - a), (c, n0 - c))), "Fisher exact"
@@ -299,9 +295,9 @@ def _adjusted(strata: Sequence[Stratum]) -> Adjusted | None:
 def _gate(back: int, skipped: int, done: int, number: float) -> Gate:
     """The gate looks at the margins alone; each of them grows in step with the number of jobs."""
     asked = (
-        (min(skipped, done), GATE_JOBS),
-        (back, GATE_COMEBACKS),
-        (number, MANTEL_FLEISS),
+        (min(skipped, done), policy.GATE_JOBS),
+        (back, policy.GATE_COMEBACKS),
+        (number, policy.MANTEL_FLEISS),
     )
     passed = all(have >= need for have, need in asked)
     if passed:
