@@ -75,8 +75,6 @@ def p_chart_of(scope: Scope) -> Trend:
     raise NotImplementedError
 
 
-def cusum_of(
-    scope: Scope, *, base: float = 0.06, odds_ratio: float = 2.0, threshold: float = 3.0
-) -> Watch:
+def cusum_of(scope: Scope, *, base: float = 0.06, odds_ratio: float = 2.0, threshold: float = 3.0) -> Watch:
     """Return the running sum over the jobs of a scope whose window has run."""
     raise NotImplementedError

@@ -17,6 +17,7 @@ Voice = Literal["plain", "soft", "strong"]
 BROAD, NARROW = 760, 360  # px of room: a tablet held upright, a phone
 LETTER = 7.4  # px: a letter of the text of a drawing, on the average, at 15 px
 HALO = 4.0  # px that stay free around a text
+EDGE = 6  # px at the right edge: half a mark of the last value
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +161,14 @@ def frame(width: float, height: float, *, x_end: float, most: float, head: float
         Room at the left edge. [px]
     """
     return Frame(
-        width, height, left, width - 2, head, height - 40, max(x_end, 1e-9), ticks(max(most, 1e-9))[-1].value
+        width,
+        height,
+        left,
+        width - EDGE,
+        head,
+        height - 40,
+        max(x_end, 1e-9),
+        ticks(max(most, 1e-9))[-1].value,
     )
 
 

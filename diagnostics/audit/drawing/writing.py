@@ -78,7 +78,10 @@ def _paper(part: Part, uid: str) -> str:
             else 'fill="#000"'
         )
         return f'<path d="{_shape(part)}" {ink}/>'
+    left, top, right, bottom = part.box
+    size = f'width="{right - left:.1f}" height="{bottom - top:.1f}"'
     return (
+        f'<rect x="{left:.1f}" y="{top:.1f}" {size} fill="#fff"/>'
         f'<text x="{part.x:.1f}" y="{part.y:.1f}"{_anchor(part)} font-size="15" font-family="{PAPER_FACE}" '
         f"{PAPER_VOICES[part.voice]}>{escape(part.text)}</text>"
     )

@@ -42,7 +42,7 @@ def a_curve(**asked):
 @pytest.mark.parametrize("room", ["broad", "narrow"])
 def test_the_curve_stands_at_its_values(room):
     picture = getattr(a_curve(), room)
-    width, foot, top = picture.width - 2, 300, 72  # The axis goes from 0 to 10 % and to day 90.
+    width, foot, top = picture.width - 6, 300, 72  # The axis goes from 0 to 10 % and to day 90.
 
     at_30, at_90 = sorted(parts(picture, Mark), key=lambda mark: mark.x)
 
@@ -71,14 +71,14 @@ def test_the_curve_ends_where_too_few_are_watched():
     assert "by day 90" not in chart.text
     assert [row[0] for row in chart.table.rows] == ["7", "14", "30", "60"]
     (path,) = strokes(chart.broad, "curve")
-    assert path.endswith(f"H{758 * 60 / 90:.1f}")
+    assert path.endswith(f"H{754 * 60 / 90:.1f}")
 
 
 def test_a_curve_without_an_event_lies_on_the_axis():
     chart = drawing.curve_drawing([], watched=40)
 
     assert "none by day 30" in chart.text
-    assert strokes(chart.broad, "curve") == ["M0.0 300.0H758.0"]
+    assert strokes(chart.broad, "curve") == ["M0.0 300.0H754.0"]
     assert not parts(chart.broad, Band)
 
 
@@ -108,7 +108,7 @@ def test_the_funnel_draws_those_with_enough_and_names_those_it_may():
 
     marks = parts(chart.broad, Mark)
     assert [mark.shape for mark in marks] == ["dot", "out"]
-    assert marks[0].x == pytest.approx(758 * 50 / 100)
+    assert marks[0].x == pytest.approx(754 * 50 / 100)
     assert marks[0].y == pytest.approx(340 - (340 - 44) * 4 / 15)
     assert "Isa Fell" in texts(chart.broad)
     assert "Tobin Marsh" not in texts(chart.broad)
@@ -132,7 +132,7 @@ def test_maturing_months_are_hollow_and_without_limits():
 
     marks = parts(chart.broad, Mark)
     assert [mark.shape for mark in marks] == ["dot", "out", "dot", "hollow"]
-    assert marks[0].x == pytest.approx(44 + (758 - 44) * 0.5 / 5)
+    assert marks[0].x == pytest.approx(44 + (754 - 44) * 0.5 / 5)
     assert marks[0].y == pytest.approx(300 - (300 - 40) * 5 / 20)
     low, high = strokes(chart.broad, "limit")
     assert high.count("H") == low.count("H") == 3
@@ -154,7 +154,7 @@ def test_the_running_sum_stands_at_its_values_and_marks_its_call():
     )
 
     (mark,) = parts(chart.broad, Mark)
-    assert (mark.x, mark.y) == pytest.approx((758 * 3 / 4, 260 - (260 - 34) * 3.5 / 4))
+    assert (mark.x, mark.y) == pytest.approx((754 * 3 / 4, 260 - (260 - 34) * 3.5 / 4))
     assert "it called at job 3, Jan 26" in chart.text
     assert chart.table.rows[-2:] == (("called", "3", "3.50"), ("now", "4", "2.00"))
 
