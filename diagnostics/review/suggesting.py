@@ -5,7 +5,7 @@ A fact is offered as "the records show" and cited by a person. No code is ever c
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -208,24 +208,15 @@ def _absent_before(then: Order, now: Order, name_of: NAME_OF) -> Iterator[Fact]:
     for test in now.tests:
         if test.phase != "before" or outcome(test) != "fail":
             continue
-        earlier = [one for one in then.tests if same_reading(one, test) and outcome(one) is not None]
-        if earlier and outcome(_latest(earlier)) == "pass":
-            text = (
-                f"{_test_words(test, name_of)}: within its limits at the end of the earlier job, outside now"
-            )
+        earlier = {outcome(one) for one in then.tests if same_reading(one, test)} - {None}
+        if earlier == {"pass"}:
+            text = f"{_test_words(test, name_of)}: never outside its limits in the earlier job, outside now"
             yield Fact(f"absent:{test.id}", "F1", "reading", text)
 
 
 def _nothing(then: Order) -> Iterator[Fact]:
     if not any(test.status == "done" and outcome(test) is not None for test in then.tests):
         yield Fact("nothing", "U1", "test choice", "The earlier job has no test with a result on record")
-
-
-def _latest(tests: Sequence[Test]) -> Test:
-    """The last one taken; of one day, the one entered last."""
-    return max(enumerate(tests), key=lambda placed: (placed[1].phase == "after", placed[1].on.on, placed[0]))[
-        1
-    ]
 
 
 def _test_words(test: Test, name_of: NAME_OF) -> str:

@@ -133,11 +133,12 @@ def _measured(
 
 
 def _causes(order: Order) -> Iterator[Entry]:
-    """A cause carries no moment of its own: it stands at the last of the tests it cites."""
+    """A cause carries no moment of its own: it stands at the last test it cites, else at the first work."""
     tests = {test.id: test for test in order.tests}
+    begun = min((item.on for item in order.work), key=lambda moment: moment.on, default=order.opened)
     for cause in order.causes:
         cited = [tests[id].on for id in cause.evidence if id in tests]
-        when = max(cited, key=lambda moment: moment.on, default=order.opened)
+        when = max(cited, key=lambda moment: moment.on, default=begun)
         mode = f", {cause.mode.strip()}" if cause.mode.strip() else ""
         yield Entry(
             when, order.id, "cause", f"{_words(cause.component)}{mode}{'' if cited else ', no test cited'}"

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 from diagnostics.shop_settings.forms import ReportForm, ShopForm
 from shared import audit
 from shared.access import roles
-from shop.models import Location
+from shop.models import Location, StaffMember
 
 
 @roles("owner")
@@ -20,7 +20,7 @@ def settings_page(request):
     shop = _shop(request, shops)
     data = request.POST if request.method == "POST" else None
     shop_form = ShopForm(data, instance=shop, prefix="shop") if shop else None
-    report_form = ReportForm(data, instance=type(request.user).objects.get(pk=request.user.pk), prefix="me")
+    report_form = ReportForm(data, instance=StaffMember.objects.get(pk=request.user.pk), prefix="me")
     forms = [form for form in (shop_form, report_form) if form]
     if request.method == "POST" and all([form.is_valid() for form in forms]):
         return _keep(request, shop, forms)
