@@ -1,18 +1,14 @@
-from django.contrib import messages
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.decorators import method_decorator
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
-from diagnostics import returns
 from diagnostics.models import ReturnVisit
 from diagnostics.review.audit import audit, last_year
 from diagnostics.review.facts import read_facts
 from diagnostics.review.filters import LATE, ReturnFilter, waiting_for_review
-from diagnostics.review.forms import PeriodForm, ReviewForm
-from diagnostics.review.history import history
+from diagnostics.review.forms import PeriodForm
 from diagnostics.review.names import symptom_names, system_names, words
-from diagnostics.review.side_by_side import side_by_side
 from diagnostics.review.tables import headline, rate_rows, step_rows, system_rows
 from shared.access import roles
 from shared.lists import Column, ListPage
@@ -78,30 +74,6 @@ class ReturnList(ListPage):
         }
 
 
-@roles("technician", "owner")
-@require_http_methods(["GET", "POST"])
-def return_visit(request, pk):
-    """Both jobs of one return side by side; the owner says what it was."""
-    visit = get_object_or_404(
-        ReturnVisit.objects.select_related("index_order", "return_order__vehicle"), pk=pk
-    )
-    may_decide = request.user.has_role("owner")
-    form = ReviewForm(request.POST or None, visit=visit) if may_decide else None
-    if request.method == "POST":
-        if form is None:
-            return _refuse(request, visit)
-        if form.is_valid():
-            return _decide(request, visit, form)
-    location = request.user.location
-    context = {
-        "visit": visit,
-        "both": side_by_side(visit, unit=location.distance_unit if location else "km"),
-        "form": form,
-        "history": history(visit),
-    }
-    return render(request, "diagnostics/return_detail.html", context)
-
-
 @roles("owner")
 @require_safe
 def audit_page(request):
@@ -131,29 +103,6 @@ def audit_page(request):
         "window": _window(location),
     }
     return render(request, "diagnostics/audit.html", context)
-
-
-def _refuse(request, visit):
-    messages.error(request, "The owner reviews returns. Nothing was changed.")
-    return redirect(visit)
-
-
-def _decide(request, visit, form):
-    said = form.cleaned_data
-    kept = (visit.state, visit.review_exclusion, visit.review_note)
-    if kept == (said["state"], said["exclusion"], said["note"]):
-        messages.info(request, "Nothing was changed.")
-        return redirect(visit)
-    returns.review(
-        visit,
-        state=said["state"],
-        exclusion=said["exclusion"],
-        note=said["note"],
-        by=request.user,
-        at=timezone.now(),
-    )
-    messages.success(request, "The review is kept. It can be opened again at any time.")
-    return redirect(visit)
 
 
 def _with_symptoms(visits):
