@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("diagnostics.library.urls")),
     path("", include("diagnostics.bench_sums.urls")),
     path("", include("diagnostics.circuits.urls")),
+    path("", include("diagnostics.calls.urls")),
     path("", include("diagnostics.signals.urls")),
     path("", include("diagnostics.review.urls")),
     path("", include("diagnostics.scans.urls")),

@@ -212,8 +212,15 @@ def _job_forms(request, vehicle, customer):
     data = request.POST or None
     planned = PlannedReturn.objects.filter(order__vehicle=vehicle).select_related("order") if vehicle else ()
     forms = {
-        "complaint_form": ComplaintForm(data, prefix="complaint"),
-        "visit_form": VisitForm(data, prefix="visit", planned_returns=list(planned)),
+        "complaint_form": ComplaintForm(
+            data, prefix="complaint", initial=_looked_for(request, "text", "symptom")
+        ),
+        "visit_form": VisitForm(
+            data,
+            prefix="visit",
+            planned_returns=list(planned),
+            initial=_looked_for(request, "since_repair"),
+        ),
     }
     if vehicle is None:
         forms["vehicle_form"] = VehicleForm(
@@ -227,7 +234,7 @@ def _job_forms(request, vehicle, customer):
 
 
 def _looked_for(request, *names):
-    """What was looked for and not found is not typed twice."""
+    """What was looked for and not found, or what a link brings along, is not typed twice."""
     return {name: request.GET[name] for name in names if name in request.GET}
 
 
