@@ -10,8 +10,8 @@ from typing import Literal
 
 from diagnostics.comebacks.pairs import Pair, as_it_stood, can_be_index
 from diagnostics.comebacks.window import Window, window_has_passed, window_of
-from diagnostics.proportions import Proportion, proportion
 from diagnostics.snapshot import Order
+from diagnostics.statistics.proportions import Proportion, proportion
 
 MIN_ORDERS_TO_COMPARE = 30  # Policy, practice.md section 8.
 

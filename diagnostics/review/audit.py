@@ -9,10 +9,10 @@ from datetime import date, timedelta
 
 from diagnostics.comebacks import MIN_ORDERS_TO_COMPARE, Pair, Rates, is_mature, rate
 from diagnostics.comebacks.rate import Reviews
-from diagnostics.proportions import Proportion
 from diagnostics.review.facts import Facts
 from diagnostics.review.steps import StepCount, count_steps, share_of
 from diagnostics.snapshot import Order
+from diagnostics.statistics.proportions import Proportion
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from typing import Literal, NamedTuple
 
 from diagnostics.comebacks import MIN_ORDERS_TO_COMPARE
 from diagnostics.evidence import evaluate
-from diagnostics.proportions import Proportion, proportion
 from diagnostics.snapshot import Order
+from diagnostics.statistics.proportions import Proportion, proportion
 
 StepState = Literal["done", "waived", "skipped"]
 Answer = Literal["too_few", "cannot_tell", "more", "fewer"]

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from diagnostics.comebacks import MIN_ORDERS_TO_COMPARE
 from diagnostics.job.on_order import plain_name, test_kinds
 from diagnostics.models.protocol import PHASES
-from diagnostics.proportions import Proportion
 from diagnostics.review.audit import Audit, SystemRate
 from diagnostics.review.names import words
 from diagnostics.review.steps import StepCount
+from diagnostics.statistics.proportions import Proportion
 from shared.wording import count_text, interval_text, percent_text
 
 MOST_STEPS = 12  # The rest stand folded below.

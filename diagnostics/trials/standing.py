@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 
 from diagnostics.evidence.trials import RISK, trials_for_rate, zero_recurrence_upper
-from diagnostics.proportions import wilson
+from diagnostics.statistics.proportions import wilson
 from diagnostics.trials import chances
 from diagnostics.trials.powers import as_written, smallest_power
 

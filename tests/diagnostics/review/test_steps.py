@@ -6,7 +6,6 @@ from datetime import date
 import pytest
 from scipy.stats import binomtest
 
-from diagnostics.proportions import proportion
 from diagnostics.review.steps import StepOnce, compare, count_steps, step_state
 from diagnostics.snapshot import (
     Assumption,
@@ -19,6 +18,7 @@ from diagnostics.snapshot import (
     Waiver,
 )
 from diagnostics.snapshot import Test as Reading
+from diagnostics.statistics.proportions import proportion
 from shared.moments import Moment
 
 DAY = Moment(date(2026, 3, 2))

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binomtest
 
-from diagnostics.proportions import proportion, wilson
+from diagnostics.statistics.proportions import proportion, wilson
 
 
 # Published: 4 of 20 from statsmodels, results_proportion.py (R package binom), read;

@@ -1,0 +1,145 @@
+"""Limits of a funnel: how far chance alone carries a unit from the share of the shop, by its number of jobs.
+
+References
+----------
+.. [1] D. J. Spiegelhalter, Statistics in Medicine 24 (2005) 1185-1202, and its appendix. From memory.
+.. [2] FunnelPlotR (NHS-R community), limits of observed over expected and overdispersion. Read.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnostics.statistics.quantiles import chi_square_quantile, normal_quantile
+from diagnostics.statistics.tails import binomial_tails
+
+
+@dataclass(frozen=True, slots=True)
+class Overdispersion:
+    """How much more the units differ than chance makes them.
+
+    `phi`: mean square of the trimmed scores, 1 for chance alone; `tau2`: variance between units, as arcsines
+    of the root; `is_over`: whether the limits are to be widened, by the root of `phi`.
+    """
+
+    phi: float
+    tau2: float
+    is_over: bool
+
+
+def interpolated_limit(p: float, n: int, share: float) -> tuple[int, float]:
+    """Return r, the fewest whose chance of so many or fewer is at least `share`, and the limit between r - 1
+    and r, as a share of `n` and not below 0. [1]
+
+    Parameters
+    ----------
+    p : float
+        Chance of each, above 0 and below 1.
+    n : int
+        How many, at least 1.
+    share : float
+        Between 0 and 1, such as 0.975 for the upper limit at 95 %.
+    """
+    r = _fewest(p, n, share)
+    up_to, before = binomial_tails(r, n, p)[0], binomial_tails(r - 1, n, p)[0]
+    back = (up_to - share) / (up_to - before) if up_to > before else 0.0
+    return r, max(0.0, (r - back) / n)
+
+
+def binomial_limits(p: float, n: int, alpha: float) -> tuple[float, float]:
+    """Return the lower and upper limit of the share of `n` jobs where `p` is the share of the shop. [1]
+
+    Parameters
+    ----------
+    p : float
+        0 to 1.
+    n : int
+        At least 1.
+    alpha : float
+        Chance of lying outside, both sides together: 0.05, or 0.001.
+
+    Raises
+    ------
+    ValueError
+        If one is out of its range.
+    """
+    if n < 1 or not 0 <= p <= 1 or not 0 < alpha < 1:
+        raise ValueError("A funnel needs a share from 0 to 1, at least one job, and alpha between 0 and 1.")
+    if p in (0, 1):
+        return float(p), float(p)
+    return interpolated_limit(p, n, alpha / 2)[1], interpolated_limit(p, n, 1 - alpha / 2)[1]
+
+
+def ratio_limits(expected: float, alpha: float) -> tuple[float, float]:
+    """Return the lower and upper limit of observed over expected where `expected` events are expected. [2]
+
+    Raises
+    ------
+    ValueError
+        If nothing is expected or alpha is not between 0 and 1.
+    """
+    if expected <= 0 or not 0 < alpha < 1:
+        raise ValueError("A funnel needs expected events above 0, and alpha between 0 and 1.")
+    low = chi_square_quantile(alpha / 2, 2 * expected) / (2 * expected)
+    high = chi_square_quantile(alpha / 2, 2 * (expected + 1), above=True) / (2 * expected)
+    return low, high
+
+
+def overdispersion(
+    counts: Sequence[tuple[int, int]], p: float | None = None, trim: float = 0.1
+) -> Overdispersion:
+    """Return how much more the shares of the units differ than chance makes them. [1, 2]
+
+    Parameters
+    ----------
+    counts : sequence of (x, n)
+        One for each unit; those with n = 0 are left out.
+    p : float, optional
+        Share of the shop; from the counts where it is not given.
+    trim : float
+        Scores beyond this share of either end are drawn in to it.
+
+    Returns
+    -------
+    Overdispersion
+        phi 1 and not over with fewer than two units: nothing can be said.
+    """
+    used = [(x, n) for x, n in counts if n]
+    if len(used) < 2:
+        return Overdispersion(1.0, 0.0, False)
+    centre = math.asin(math.sqrt(sum(x for x, _ in used) / sum(n for _, n in used) if p is None else p))
+    scores = [(math.asin(math.sqrt(x / n)) - centre) * 2 * math.sqrt(n) for x, n in used]
+    phi = math.fsum(score * score for score in _drawn_in(scores, trim)) / len(scores)
+    units, weights = len(used), [4 * n for _, n in used]
+    room = sum(weights) - sum(weight * weight for weight in weights) / sum(weights)
+    is_over = units * phi >= units - 1
+    tau2 = max(0.0, (units * phi - (units - 1)) / room) if is_over else 0.0
+    return Overdispersion(phi, tau2, is_over)
+
+
+def _drawn_in(scores: Sequence[float], trim: float) -> list[float]:
+    ordered = sorted(scores)
+    low, high = _at_share(ordered, trim), _at_share(ordered, 1 - trim)
+    return [min(max(score, low), high) for score in scores]
+
+
+def _at_share(ordered: Sequence[float], share: float) -> float:
+    """The quantile of a sample, between neighbours in a straight line."""
+    place = share * (len(ordered) - 1)
+    before = min(math.floor(place), len(ordered) - 2)
+    return ordered[before] + (place - before) * (ordered[before + 1] - ordered[before])
+
+
+def _fewest(p: float, n: int, share: float) -> int:
+    """The fewest whose chance of so many or fewer is at least this share; from a normal guess outwards."""
+    guess = round(n * p + normal_quantile(share) * math.sqrt(n * p * (1 - p)))
+    low, high, step = -1, n, 1
+    at = min(max(guess, 0), n - 1)
+    while high - low > 1:
+        low, high = (low, at) if binomial_tails(at, n, p)[0] >= share else (at, high)
+        # Away from the guess in growing steps, then by halving.
+        near = high - step if high == at else low + step
+        at, step = (near if low < near < high else (low + high) // 2), step * 2
+    return high

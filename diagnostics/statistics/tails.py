@@ -1,0 +1,148 @@
+"""Both tails of the usual distributions: the share at or below a value, and the share above it.
+
+Both come out, because one minus a share near 1 has lost the digits of the small tail.
+
+References
+----------
+.. [1] W. H. Press et al., Numerical Recipes, 3rd ed., 2007, sections 6.2 and 6.4 (series and continued
+   fractions of the incomplete gamma and beta functions). From memory.
+"""
+
+from __future__ import annotations
+
+import math
+
+from diagnostics.statistics.terms import binomial_term, poisson_term
+
+_TINY = 1e-300
+_CLOSE = 4e-16
+_MOST_STEPS = 1_000_000
+
+
+def normal_above(z: float) -> float:
+    """Return the share of a standard normal above `z`."""
+    return math.erfc(z / math.sqrt(2)) / 2
+
+
+def beta_tails(x: float, a: float, b: float, rest: float | None = None) -> tuple[float, float]:
+    """Return the shares of a beta distribution up to `x` and above it. [1]
+
+    Parameters
+    ----------
+    x : float
+        0 to 1.
+    a, b : float
+        Above 0, up to some millions.
+    rest : float, optional
+        1 - x, where it is known more closely than by subtracting.
+
+    Returns
+    -------
+    two floats
+        They sum to 1; the smaller is good to about 1e-13 of itself.
+    """
+    rest = 1 - x if rest is None else rest
+    if x <= 0 or rest <= 0:
+        return (0.0, 1.0) if x <= 0 else (1.0, 0.0)
+    scale = binomial_term(a, b, x, rest) / (a + b)
+    if x * (a + b + 2) < a + 1:
+        below = min(1.0, scale * b * _beta_fraction(x, a, b))
+        return below, 1 - below
+    above = min(1.0, scale * a * _beta_fraction(rest, b, a))
+    return 1 - above, above
+
+
+def gamma_tails(x: float, shape: float) -> tuple[float, float]:
+    """Return the shares of a gamma distribution of scale 1 up to `x` and above it. [1]
+
+    Parameters
+    ----------
+    x : float
+        0 or more.
+    shape : float
+        Above 0, up to some millions.
+    """
+    if x <= 0:
+        return 0.0, 1.0
+    scale = poisson_term(shape, x)
+    if x < shape + 1:
+        below = min(1.0, scale * _gamma_series(x, shape))
+        return below, 1 - below
+    above = min(1.0, scale * shape * _gamma_fraction(x, shape))
+    return 1 - above, above
+
+
+def chi_square_above(x: float, df: float) -> float:
+    """Return the share of a chi-square of `df` degrees of freedom above `x`."""
+    return math.erfc(math.sqrt(x / 2)) if df == 1 else gamma_tails(x / 2, df / 2)[1]
+
+
+def t_above(t: float, df: float) -> float:
+    """Return the share of Student's t of `df` degrees of freedom above `t`."""
+    square = t * t
+    beyond = beta_tails(df / (df + square), df / 2, 0.5, square / (df + square))[0] / 2
+    return beyond if t >= 0 else 1 - beyond
+
+
+def binomial_tails(r: int, n: int, p: float) -> tuple[float, float]:
+    """Return the chances of up to `r` of `n`, and of more, where each has the chance `p`."""
+    if r < 0 or r >= n:
+        return (0.0, 1.0) if r < 0 else (1.0, 0.0)
+    above, up_to = beta_tails(p, r + 1, n - r)
+    return up_to, above
+
+
+def poisson_tails(r: int, mean: float) -> tuple[float, float]:
+    """Return the chances of up to `r` events, and of more, where `mean` are expected."""
+    if r < 0:
+        return 0.0, 1.0
+    above, up_to = gamma_tails(mean, r + 1)
+    return up_to, above
+
+
+def _beta_fraction(x: float, a: float, b: float) -> float:
+    """Lentz's method for the continued fraction of the incomplete beta function."""
+    c, d = 1.0, 1 / _away_from_zero(1 - (a + b) * x / (a + 1))
+    product = d
+    for m in range(1, _MOST_STEPS):
+        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
+        d = 1 / _away_from_zero(1 + even * d)
+        c = _away_from_zero(1 + even / c)
+        product *= d * c
+        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
+        d = 1 / _away_from_zero(1 + odd * d)
+        c = _away_from_zero(1 + odd / c)
+        product *= d * c
+        if abs(d * c - 1) < _CLOSE:
+            break
+    return product
+
+
+def _gamma_series(x: float, shape: float) -> float:
+    term = total = 1.0
+    for step in range(1, _MOST_STEPS):
+        term *= x / (shape + step)
+        total += term
+        if term < total * 1e-17:
+            break
+    return total
+
+
+def _gamma_fraction(x: float, shape: float) -> float:
+    """Lentz's method for the continued fraction of the upper part."""
+    b = x + 1 - shape
+    c, d = 1 / _TINY, 1 / b
+    product = d
+    for step in range(1, _MOST_STEPS):
+        a = -step * (step - shape)
+        b += 2
+        d = 1 / _away_from_zero(a * d + b)
+        c = _away_from_zero(b + a / c)
+        product *= d * c
+        if abs(d * c - 1) < _CLOSE:
+            break
+    return product
+
+
+def _away_from_zero(value: float) -> float:
+    return value if abs(value) > _TINY else _TINY
