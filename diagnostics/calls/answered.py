@@ -37,9 +37,9 @@ class Answered:
 def answered(since: date, until: date) -> Answered:
     """Return what calls of a period came to, both days included.
 
-    A job that was called about lived long enough to be called about: grouping jobs by whether they were called
-    would credit the calls with that time (immortal time bias, Suissa 2008, Am J Epidemiol 167:492). So calls
-    are counted here and group nothing.
+    A job that was called about lived long enough to be called about: grouping jobs by whether they were
+    called would credit the calls with that time (immortal time, statistics.md section 2; Suissa 2008, Am J
+    Epidemiol 167:492, from memory). So calls are counted here and group nothing.
     """
     calls = FollowUp.objects.filter(called_on__range=(since, until)).order_by()
     return Answered(

@@ -35,8 +35,8 @@ def ask_trials(words: str, trials: int, conditions: str) -> str:
 def ask_declined(component: str, returned_on: date) -> str:
     """Return the question about a safety item that was declined."""
     return (
-        f"{component[:1].upper()}{component[1:]}: left as it was on {_day(returned_on)}. Has it been done since, "
-        "and where? If not, say again what may happen, and offer a day."
+        f"{component[:1].upper()}{component[1:]}: left as it was on {_day(returned_on)}. Has it been done "
+        "since, and where? If not, say again what may happen, and offer a day."
     )
 
 

@@ -1,8 +1,8 @@
 """Which customers to call: chosen in SQL, oldest due first.
 
-A call is due some days after hand-over (`Location.follow_up_days`) where a repair was not proved, where trials
-are left to the customer, or where a safety item was declined. A visit since then, or the vehicle's leaving,
-takes it off; a call that was made takes it off until the day on which to call again.
+A call is due some days after hand-over (`Location.follow_up_days`) where a repair was not proved, where
+trials are left to the customer, or where a safety item was declined. A visit since then, or the vehicle's
+leaving, takes it off; a call that was made takes it off until the day on which to call again.
 """
 
 from __future__ import annotations
@@ -40,10 +40,10 @@ MOST_COUNTED = 100
 
 
 def calls_due(as_of: date, location: Location | None = None, *, order: int | None = None) -> QuerySet:
-    """Return the calls that are due on a day as rows of `order`, `about` (the kind of call), `subject` and `due`, oldest first.
+    """Return the calls that are due on a day, oldest first.
 
-    The rows are dicts; the query set may be sliced, paged and counted, not filtered. `order` is the key of the
-    one order that is asked about.
+    The rows are dicts of `order`, `about` (the kind of call), `subject` and `due`; the query set may be
+    sliced, paged and counted, not filtered. `order` is the key of the one order that is asked about.
     """
     window = Location.objects.aggregate(most=Max("window_days"))["most"] or 0
     oldest = as_of - timedelta(days=window + 1)

@@ -41,7 +41,8 @@ class CallForm(forms.Form):
         label="Call again on",
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text=f"Nobody answered: in {TRY_AGAIN_DAYS} days, unless you write another day. Else empty: it is done.",
+        help_text=f"Nobody answered: in {TRY_AGAIN_DAYS} days, unless you write another day. "
+        "Answered: leave it empty, and it is done.",
     )
     left_on = forms.DateField(
         label="Gone since",

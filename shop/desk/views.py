@@ -144,6 +144,7 @@ def vehicle_page(request, pk):
         "past": _past(vehicle),
         "order_count": vehicle.orders.count(),
         "past_shown": PAST_SHOWN,
+        "elsewhere": _had_elsewhere(vehicle),
         "odometer": vehicle.odometer_readings.select_related("order").order_by("-read_on", "-pk")[
             :PAST_SHOWN
         ],
@@ -266,6 +267,13 @@ def _recent(vehicle):
         return None
     days = (timezone.localdate() - last.returned_on).days
     return {"order": last, "days": days} if 0 <= days <= last.location.window_days else None
+
+
+def _had_elsewhere(vehicle):
+    """The jobs after which the customer told of another garage, by the relation that calls bring."""
+    return vehicle.orders.filter(follow_ups__outcome="elsewhere").values(
+        "pk", "number", "follow_ups__called_on", "follow_ups__said"
+    )[:PAST_SHOWN]
 
 
 def _past(vehicle):
