@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("shop.desk.urls")),
     path("", include("diagnostics.front.urls")),
     path("", include("diagnostics.job.urls")),
+    path("", include("diagnostics.learning.urls")),
     path("", include("diagnostics.library.urls")),
     path("", include("diagnostics.bench_sums.urls")),
     path("", include("diagnostics.circuits.urls")),

@@ -61,11 +61,11 @@ def version_before(protocol: Protocol) -> Protocol | None:
 
 def _put_back(changed: Protocol, why: str, *, by: Any, at: datetime) -> None:
     before = version_before(changed)
-    if not changed.is_current or before is None:
+    if before is None:
+        raise ValidationError("There are no steps before these to put back in force.", code="first_version")
+    if not changed.is_current:
         raise ValidationError(
-            "Another version is in force since. Change the protocol on its own page; this change is closed by "
-            "keeping it on record.",
-            code="not_current",
+            "Another version is in force since. Change the protocol on its own page.", code="not_current"
         )
     reason = f"Version {changed.version} withdrawn: {why}"
     protocols.new_protocol_version(

@@ -24,8 +24,8 @@ VERDICT_WORDS: dict[Verdict, str] = {
 class Change:
     """One changed protocol, and what the jobs since say.
 
-    `step` and `back` are both measures, None for the step where the aim names none; the verdict is that of the
-    measure of the aim. `held_over` jobs came after the start with the old steps and are on neither side.
+    `step` and `back` are both measures, None for the step where the aim names none; the verdict is that of
+    the measure of the aim. `held_over` jobs came after the start with the old steps: on neither side.
     """
 
     aim: ProtocolAim
@@ -102,7 +102,9 @@ def change(aim: ProtocolAim, as_of: date) -> Change:
 
 
 def _changes(aims: Iterable[ProtocolAim], as_of: date) -> tuple[Change, ...]:
-    found = asked(ProtocolAim.objects.filter(pk__in=[aim.pk for aim in aims]).select_related("protocol"), as_of)
+    found = asked(
+        ProtocolAim.objects.filter(pk__in=[aim.pk for aim in aims]).select_related("protocol"), as_of
+    )
     counts = count(found)
     systems, symptoms = system_names(), symptom_names()
     kinds = test_kinds(one.aim.step_code for one in found)

@@ -51,8 +51,8 @@ def compare(
     more_is_better : bool
         True for a step that should be done more often, False for comebacks.
     expected : pair of float or None
-        The share before and the share aimed at, 0 to 1, as they were written down before the change; where one is
-        missing the share before the change and half of what can be won stand in.
+        The share before and the share aimed at, 0 to 1, as written down before the change; where one is
+        missing, the share before the change and half of what can be won stand in.
     """
     x0, n0, x1, n1 = counts
     both = n0 > 0 and n1 > 0

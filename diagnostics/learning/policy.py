@@ -16,7 +16,7 @@ SEPARATES_NOTHING_FROM = 30
 """A step is proposed for removal when it was done at least so often, always with the same outcome.
 statistics.md section 5: none of 30 still leaves up to about 10 in 100."""
 SEPARATED_FROM = 3
-"""A test is proposed for a protocol when it proved the cause in at least so many jobs of the symptom. Policy."""
+"""A test is proposed for a protocol when it proved the cause in so many jobs of the symptom. Policy."""
 PROPOSALS_LOOK_BACK_DAYS = 3 * 365
 MOST_PROPOSALS = 12
 """More than a person changes in a quarter. Policy of this product."""

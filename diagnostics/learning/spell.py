@@ -13,8 +13,8 @@ from diagnostics.statistics.funnel import binomial_limits
 class Spell:
     """The months before a change against the year before them.
 
-    `better_anyway` is the chance that as many jobs again show a lower share with nothing changed, if the year's
-    share is the true one. [1]
+    `better_anyway` is the chance that as many jobs again show a lower share with nothing changed, if the
+    year's share is the true one. [1]
     """
 
     back: int

@@ -11,6 +11,7 @@ from diagnostics.learning.policy import BAD_SPELL_FEWEST, BAD_SPELL_MONTHS
 from diagnostics.learning.spans import ripe_until
 from diagnostics.learning.spell import Spell, bad_spell
 from diagnostics.models import WatchedJob
+from shared.wording import percent_text
 from shop.models import Location
 
 SPELL = timedelta(days=BAD_SPELL_MONTHS * 365 // 12)
@@ -23,6 +24,16 @@ class Warned:
 
     spell: Spell
     is_of_system: bool
+
+    @property
+    def usual(self) -> str:
+        """The share of the year before, in per cent."""
+        return percent_text(self.spell.year_share)
+
+    @property
+    def better_anyway(self) -> str:
+        """How often in 100 the next months are better with nothing changed."""
+        return percent_text(self.spell.better_anyway, 0)
 
 
 def spell_before(system: str, symptom: str, day: date) -> Warned | None:
