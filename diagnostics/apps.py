@@ -6,7 +6,8 @@ class DiagnosticsConfig(AppConfig):
 
     def ready(self):
         import diagnostics.background  # noqa: F401  Fills the registry of background work.
-        from diagnostics import hand_over, protocols, returns
+        from diagnostics import hand_over, protocols, watching
+        from diagnostics.similar import indexing
         from shared import computing
         from shop import closing, hooks
 
@@ -42,4 +43,5 @@ class DiagnosticsConfig(AppConfig):
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)
-        hooks.on_vehicles_changed(returns.refresh_vehicles)
+        hooks.on_vehicles_changed(watching.refresh)
+        hooks.on_vehicles_changed(indexing.index_vehicles)

@@ -57,6 +57,11 @@ def read_light_orders(orders: QuerySet[RepairOrder], *, chunk: int = ORDERS_A_CH
     return _in_chunks(orders, chunk, light=True)
 
 
+def read_watched_orders(orders: QuerySet[RepairOrder], *, chunk: int = ORDERS_A_CHUNK) -> Iterator[Order]:
+    """Yield the orders of a queryset with what the audit counts of them."""
+    return _in_chunks(orders, chunk, light=False)
+
+
 def read_order(pk: int) -> Order:
     """Return one order, whole.
 

@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("diagnostics.scans.urls")),
     path("", include("diagnostics.searching.urls")),
     path("", include("invoicing.monthly.urls")),
+    path("", include("diagnostics.similar.urls")),
     path("", include("invoicing.papers.urls")),
     path("styleguide/", styleguide, name="styleguide"),
 ]

@@ -80,9 +80,17 @@ def examine(
     order: Order, *, instruments: Mapping[str, Instrument], earlier: Sequence[Order] = ()
 ) -> tuple[tuple[Finding, ...], tuple[ChainStatus, ...]]:
     """Return the findings of an order, as `evaluate` does, and the chain of each symptom complaint."""
+    _, findings, chains = settled(order, instruments=instruments, earlier=earlier)
+    return findings, tuple(chains.values())
+
+
+def settled(
+    order: Order, *, instruments: Mapping[str, Instrument], earlier: Sequence[Order] = ()
+) -> tuple[Terms, tuple[Finding, ...], Mapping[str, ChainStatus]]:
+    """Return the same with the terms they were found by, the chains by complaint."""
     terms = Terms(order, instruments, earlier, POLICY)
     findings = _findings(terms)
-    return findings, tuple(statuses(terms, findings).values())
+    return terms, findings, statuses(terms, findings)
 
 
 def _findings(terms: Terms) -> tuple[Finding, ...]:

@@ -16,6 +16,7 @@ from typing import Any, BinaryIO
 
 from django.db import transaction
 
+from diagnostics import watching
 from diagnostics.exchange.decoding import MAX_LINE_BYTES, Document, decode_line, too_long
 from diagnostics.exchange.faults import BadLine, Fault, shown
 from diagnostics.exchange.fleet import Fleet
@@ -24,7 +25,7 @@ from diagnostics.exchange.odometers import mark_backwards
 from diagnostics.exchange.saving import Saved, Taken, save_orders
 from diagnostics.models import Instrument, TestRun
 from diagnostics.reading import read_locations
-from diagnostics.returns import refresh_vehicles
+from diagnostics.similar.indexing import index_vehicles
 from diagnostics.snapshot import Instrument as InstrumentSnapshot
 from diagnostics.snapshot import Location, Order, Vehicle
 from shared import memory
@@ -134,7 +135,8 @@ def import_jobs(
         _both_passes(stream, run)
     if run.summary.kept:
         mark_backwards(run.vehicle_pks)
-        refresh_vehicles(sorted(run.vehicle_pks), at=at)
+        watching.refresh(sorted(run.vehicle_pks), at=at)
+        index_vehicles(run.vehicle_pks, at=at)
     run.summary.seconds = time.monotonic() - started
     run.summary.peak_memory_mb = memory.peak_mb()
     return run.summary

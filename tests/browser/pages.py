@@ -170,6 +170,8 @@ PAGES = [
     Shown("job-proved", "isa", job(BUS)),
     Shown("job-just-in", "maud", job("open.just_in")),
     Shown("job-half-measured", "tobin", job("open.half_measured")),
+    Shown("similar-before-suspects", "tobin", job("open.just_in", "similar/")),
+    Shown("similar", "tobin", job(FLAT, "similar/")),
     Shown("search-new", "tobin", job("open.just_in", "search/new/")),
     *[Shown(f"search-{state}", "tobin", search(state), rare=state == "begun") for state in SEARCHES],
     Shown("search-mid-advisor", "maud", search("mid"), rare=True),

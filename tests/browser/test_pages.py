@@ -41,9 +41,10 @@ WIDER = """() => [...document.querySelectorAll("body *")].filter(one =>
 WITHOUT_A_PAGE = {
     "signout", "styleguide", "order-record-row", "paper-issue", "link-make", "link-revoke", "document",
     "document-make", "customer-document", "scan-text", "scan-assume", "scan-supersede", "capture-state",
-    "photo", "photo-small", "number-said", "report-make", "report-pdf", "letter-again", "capture-window", "capture-drawing", "capture-file",
+    "photo", "photo-small", "number-said", "capture-window", "capture-drawing", "capture-file",
     "capture-lay-against", "search-card", "search-problem", "circuit-state", "circuit-learn",
     "circuit-fitted", "circuit-photos", "map-photo", "map-photo-small", "map-photo-remove",
+    "report-make", "report-pdf", "letter-again",
 }  # fmt: skip
 
 each_page = each(PAGES)

@@ -5,7 +5,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
-from diagnostics import returns
+from diagnostics import returns, watching
 from diagnostics.models import Assumption, Explanation, RequiredStep, ReturnVisit
 from tests.diagnostics.visits import first_visit, later_visit, on
 from tests.factories import ComplaintFactory, OrderFactory, OwnerFactory, WorkItemFactory
@@ -106,7 +106,7 @@ def test_a_missing_odometer_gives_no_distance():
 def test_a_review_is_told_as_the_state():
     first = first_visit()
     later_visit(first)
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
     returns.review(ReturnVisit.objects.get(), state="confirmed", by=OwnerFactory(), at=MONDAY)
 
     (pair,) = answers("comebacks")

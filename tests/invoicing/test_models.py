@@ -5,9 +5,9 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from django.core.exceptions import ValidationError
 
-from invoicing.models import CustomerLink, IssuedDocument, MonthlyReport, ReportLetter, WarrantyGrant
+from invoicing.models import CustomerLink, IssuedDocument, WarrantyGrant
 from tests.constraints import again, changed
-from tests.factories import OrderFactory, OwnerFactory
+from tests.factories import MonthlyReportFactory, OrderFactory, ReportLetterFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -53,30 +53,6 @@ def warranty(**values):
     return WarrantyGrant(**usual | values)
 
 
-def report(**values):
-    usual = {
-        "month": date(2026, 2, 1),
-        "as_of": date(2026, 3, 2),
-        "data": {},
-        "data_sha256": "c" * 64,
-        "pdf": b"%PDF",
-        "pdf_sha256": "d" * 64,
-        "pages": 2,
-        "made_at": NOON,
-    }
-    return MonthlyReport(**usual | values)
-
-
-def letter(**values):
-    usual = {
-        "report": kept(report()),
-        "owner": OwnerFactory(),
-        "address": "gwen@quarry-road.example",
-        "asked_at": NOON,
-    }
-    return ReportLetter(**usual | values)
-
-
 def kept(record):
     record.save()
     return record
@@ -87,8 +63,8 @@ BROKEN = {
     "document_pdf_has_hash": lambda: paper(made_at=NOON),
     "customer_link_ends_later": lambda: link(expires_at=NOON),
     "customer_link_revoked_has_name": lambda: link(revoked_at=NOON),
-    "monthly_report_starts_on_the_first": lambda: report(month=date(2026, 2, 2)),
-    "report_letter_once_an_owner": lambda: again(kept(letter())),
+    "monthly_report_starts_on_the_first": lambda: changed(MonthlyReportFactory(), month=date(2026, 2, 2)),
+    "report_letter_once_an_owner": lambda: again(ReportLetterFactory()),
     "warranty_ends_after_start": lambda: warranty(last_day=date(2026, 3, 1)),
 }
 

@@ -4,7 +4,7 @@ from json import dumps
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from diagnostics import returns
+from diagnostics import watching
 
 
 class Command(BaseCommand):
@@ -14,7 +14,7 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="say what was done as JSON")
 
     def handle(self, *args, json, **options):
-        changed = returns.refresh_all(at=timezone.now(), progress=self._show)
+        changed = watching.recount(at=timezone.now(), progress=self._show).pairs
         told = f"{changed} {'pair' if changed == 1 else 'pairs'} written"
         self.stdout.write(dumps({"pairs_written": changed}) if json else told)
 

@@ -5,7 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from diagnostics import returns
+from diagnostics import returns, watching
 from diagnostics.assessment import assess
 from diagnostics.models import Assumption, Explanation, RequiredStep, ReturnVisit
 from diagnostics.review.audit import audit, last_year
@@ -27,7 +27,7 @@ LATE_ENOUGH = date(2026, 10, 1)
 
 
 def counted(as_of=LATE_ENOUGH, system="", since=date(2026, 1, 1), until=date(2026, 12, 31)):
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
     return audit(read_facts(since, until), as_of=as_of, system=system)
 
 
@@ -58,7 +58,7 @@ def test_a_review_changes_the_reviewed_rate_and_leaves_the_provisional_one():
     for state in ("confirmed", "unrelated", "undetermined", "in_review"):
         first = first_visit()
         later_visit(first)
-        returns.refresh_all(at=MONDAY)
+        watching.recount(at=MONDAY)
         visit = ReturnVisit.objects.get(index_order=first)
         returns.review(visit, state=state, by=OwnerFactory(), at=MONDAY)
 
@@ -68,7 +68,7 @@ def test_a_review_changes_the_reviewed_rate_and_leaves_the_provisional_one():
 def test_an_excluded_return_stays_below_the_line_only():
     first = first_visit()
     later_visit(first)
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
     returns.review(ReturnVisit.objects.get(), state="excluded", exclusion="X4", by=OwnerFactory(), at=MONDAY)
 
     assert shown(counted()) == [(1, 1), (0, 1), (0, 1)]
@@ -198,7 +198,7 @@ def test_the_queries_of_the_audit_do_not_grow_with_the_orders():
                 complaint=complaint, code="draw", is_waived=True, waiver_reason="-", waiver_by="Isa"
             )
             later_visit(first)
-        returns.refresh_all(at=MONDAY)
+        watching.recount(at=MONDAY)
 
     visits(1)
     few = queries()
@@ -253,7 +253,7 @@ def test_an_empty_shop_is_told_what_will_be_counted(client, owner):
 def test_few_jobs_show_the_count_and_no_rate(client, time_machine):
     time_machine.move_to(MONDAY.replace(month=11))
     later_visit(first_visit())
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
     text = page(client)
 
@@ -267,7 +267,7 @@ def test_thirty_jobs_show_the_rate_with_its_interval(client, time_machine):
     time_machine.move_to(MONDAY.replace(month=11))
     for _ in range(30):
         first_visit()
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
     text = page(client)
 
@@ -281,7 +281,7 @@ def test_skipped_steps_are_called_an_association(client, time_machine):
     first = first_visit()
     RequiredStep.objects.create(complaint=first.complaint_set.get(), code="pressure_hold")
     later_visit(first)
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
     text = page(client)
 
@@ -293,7 +293,7 @@ def test_skipped_steps_are_called_an_association(client, time_machine):
 @pytest.mark.usefixtures("owner")
 def test_returns_that_wait_are_shown_until_they_are_reviewed(client):
     later_visit(first_visit())
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
     visit = ReturnVisit.objects.get()
     assert visit.get_absolute_url() in page(client)
 
@@ -306,7 +306,7 @@ def test_returns_that_wait_are_shown_until_they_are_reviewed(client):
 def test_late_returns_are_counted_apart(client, time_machine):
     time_machine.move_to(MONDAY.replace(month=11))
     later_visit(first_visit(), day=91)
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
     assert "1\u00a0late return</a>" in page(client)
 
@@ -326,7 +326,7 @@ def test_what_is_no_date_is_refused_and_the_usual_period_counted(client):
 @pytest.mark.usefixtures("owner")
 def test_no_person_is_named_in_the_audit(client):
     later_visit(first_visit(technician="Corin Hesk", opened_by="Tobin Marl"))
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
     text = page(client)
 
@@ -346,7 +346,7 @@ def test_the_queries_of_the_page_do_not_grow_with_the_orders(client):
             first = first_visit()
             RequiredStep.objects.create(complaint=first.complaint_set.get(), code="draw")
             later_visit(first)
-        returns.refresh_all(at=MONDAY)
+        watching.recount(at=MONDAY)
 
     visits(3)
     few = queries()

@@ -3,7 +3,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from diagnostics import returns
+from diagnostics import returns, watching
 from diagnostics.models import Assumption, Cause, RequiredStep, ReturnVisit, TrialSeries
 from diagnostics.review.forms import ReviewForm
 from shared.models import AuditEntry
@@ -25,7 +25,7 @@ pytestmark = pytest.mark.django_db
 def visit():
     first = first_visit(number="1042", technician="Isa Renk", closed_by="Maud Tarrant")
     later = later_visit(first, number="1057", technician="Corin Hesk")
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
     return ReturnVisit.objects.select_related("index_order", "return_order").get(return_order=later)
 
 
@@ -255,7 +255,7 @@ def test_the_same_review_again_leaves_no_entry(client, visit):
 def test_a_late_return_is_shown_in_its_own_words(client):
     first = first_visit()
     later_visit(first, day=91)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
 
     text = shown(client, ReturnVisit.objects.get())
 
@@ -268,7 +268,7 @@ def test_a_late_return_is_shown_in_its_own_words(client):
 def test_an_unknown_distance_is_said(client):
     first = first_visit(odo_out=None)
     later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
 
     text = shown(client, ReturnVisit.objects.get())
 

@@ -1,0 +1,95 @@
+"""The jobs behind a figure: the same selection that was counted, one row a job."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.db.models import Q, QuerySet
+from django.http import QueryDict
+
+from diagnostics.audit.breakdown import BY, JOIN, Field, parted
+from diagnostics.audit.scope import Scope
+
+# Which of the jobs of a selection: all that were counted, those that came back, those that did not.
+BACK = {"yes": Q(event__isnull=False), "no": Q(event__isnull=True)}
+TRUTH = {"True": True, "False": False}
+
+
+class NoSuchJobs(ValueError):
+    """The address asks for a part that the audit does not know."""
+
+
+def jobs_behind(scope: Scope, params: Mapping[str, str] | QueryDict) -> QuerySet[Any]:
+    """Return the jobs behind a figure, each once, with `event`.
+
+    Parameters
+    ----------
+    scope : Scope
+        The question the figure answers.
+    params : mapping of str to str
+        `by` and `key` of a row of a breakdown; `check`, `phase` and `state` (done, waived, skipped) of a step
+        or a gap; `young` = "yes" for the jobs too young to count; `back` = "yes" or "no" for those that came
+        back or did not. What is missing leaves all in.
+
+    Raises
+    ------
+    NoSuchJobs
+        If a name among them is not known.
+    """
+    jobs = scope.ripe()
+    if params.get("young") == "yes":
+        jobs = scope.jobs().filter(mature_on__gt=scope.as_of)
+    elif params.get("by"):
+        jobs = jobs.filter(pk__in=_of_part(scope, params).values("pk"))
+    if params.get("check"):
+        jobs = jobs.filter(_check(params))
+    if back := params.get("back", ""):
+        if back not in BACK:
+            raise NoSuchJobs(f"'{back}' is neither yes nor no.")
+        jobs = jobs.filter(BACK[back])
+    return jobs
+
+
+def _of_part(scope: Scope, params: Mapping[str, str]) -> QuerySet[Any]:
+    wanted = BY.get(params["by"])
+    if wanted is None:
+        raise NoSuchJobs(f"Jobs are not parted by '{params['by']}'. Choose one of: {', '.join(BY)}.")
+    values = _values(wanted, params.get("key", ""))
+    return parted(scope, wanted).filter(**values)
+
+
+def _values(wanted: Field, key: str) -> dict[str, Any]:
+    """Return what each expression of a field must be."""
+    names = list(wanted.key)
+    parts = key.split(JOIN, len(names) - 1) if len(names) > 1 else [key]
+    parts += [""] * (len(names) - len(parts))
+    found: dict[str, Any] = {}
+    for name, part in zip(names, parts, strict=True):
+        if wanted is BY["pattern"]:
+            found[f"{name}__isnull" if part == "" else name] = part == "" or TRUTH.get(part)
+        elif wanted is BY["month"]:
+            found[name] = part
+        else:
+            found[name] = part
+    return found
+
+
+def _check(params: Mapping[str, str]) -> Q:
+    """Return the jobs with one check in one state; a job that also skipped it stands with the skipped."""
+    of_check = {"checks__code": params["check"], "checks__phase": params.get("phase", "")}
+    return Q(pk__in=_with(of_check, params.get("state", "")))
+
+
+def _with(of_check: dict[str, str], state: str) -> QuerySet[Any]:
+    from diagnostics.models import WatchedCheck
+
+    checks = WatchedCheck.objects.filter(code=of_check["checks__code"], phase=of_check["checks__phase"])
+    if not state:
+        return checks.values("job")
+    found = checks.filter(state=state)
+    if state != "skipped":
+        found = found.exclude(job__in=checks.filter(state="skipped").values("job"))
+    if state == "waived":
+        found = found.exclude(job__in=checks.filter(state="done").values("job"))
+    return found.values("job")
