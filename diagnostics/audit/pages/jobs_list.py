@@ -6,36 +6,27 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+from urllib.parse import urlencode
 
 import django_filters
 from django import forms
 from django.db.models import Q
 from django.http import Http404
+from django.urls import reverse
 from django.utils.decorators import method_decorator
 from django.utils.functional import cached_property
 
 from diagnostics.audit.asked import COUNTED, Asked, asked_of
-from diagnostics.audit.breakdown import BY, JOIN
-from diagnostics.audit.jobs import NoSuchJobs, jobs_behind
+from diagnostics.audit.breakdown import BY, OWNER_ONLY, key_parts
+from diagnostics.audit.jobs import TRUTH, NoSuchJobs, jobs_behind
 from diagnostics.audit.names import Names
 from diagnostics.models import ReturnVisit, WatchedJob
 from diagnostics.models.protocol import PHASES
 from shared.access import roles
 from shared.lists import Column, ListPage
 
-HIDDEN = (
-    "since",
-    "until",
-    "location",
-    "system",
-    "counted",
-    "by",
-    "key",
-    "check",
-    "phase",
-    "state",
-    "young",
-)
+SCOPE = ("since", "until", "location", "system", "counted")
+HIDDEN = (*SCOPE, "by", "key", "check", "phase", "state", "young")
 STATES = {"done": "it was done", "waived": "it was left out with a reason", "skipped": "it was skipped"}
 BACK = [("yes", "came back"), ("no", "did not come back")]
 DAY = "{0:%a} {0.day} {0:%b} {0.year}"
@@ -135,7 +126,19 @@ class JobsBehind(ListPage):
             "asked": self.asked,
             "counted": list(counted_words(self.asked, self.request.GET)),
             "names_people": True,
+            "back_url": figure_url(self.request.GET),
         }
+
+
+def figure_url(params: Mapping[str, str]) -> str:
+    """Return the page of the audit on which the figure stands."""
+    asked = {name: params[name] for name in SCOPE if params.get(name)}
+    by = params.get("by", "")
+    if by in OWNER_ONLY:
+        return f"{reverse('audit-people')}?{urlencode(asked)}"
+    if by:
+        return f"{reverse('audit-rates')}?{urlencode(asked | {'by': by})}"
+    return f"{reverse('audit-steps' if params.get('check') else 'audit')}?{urlencode(asked)}"
 
 
 def counted_words(asked: Asked, params: Mapping[str, str]) -> Iterator[str]:
@@ -167,10 +170,9 @@ def counted_words(asked: Asked, params: Mapping[str, str]) -> Iterator[str]:
 def _part(names: Names, by: str, key: str) -> str:
     """What one part of a breakdown is called, from its address."""
     wanted = BY[by]
-    parts: list[Any] = key.split(JOIN, len(wanted.key) - 1) if len(wanted.key) > 1 else [key]
-    parts += [""] * (len(wanted.key) - len(parts))
+    parts: list[Any] = key_parts(key, len(wanted.key)) or [""] * len(wanted.key)
     if by == "month":
         parts = [date.fromisoformat(key)]
     elif by == "pattern":
-        parts = [{"True": True, "False": False}.get(key)]
+        parts = [TRUTH.get(key)]
     return wanted.name(names, tuple(parts))

@@ -1,24 +1,19 @@
-"""Technicians, or shops, against what the mix of their jobs lets expect: as a funnel and as rows. No Django."""
+"""Technicians, or shops, against what the mix of their jobs lets expect, as a funnel. No Django."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from diagnostics.audit.drawing import Chart, FunnelLimit, FunnelPoint, FunnelScale, funnel_drawing
-from diagnostics.audit.people import FunnelLine, Unit
+from diagnostics.audit.units import FunnelLine, Unit
+from diagnostics.audit.wording import FLAGS
 
-SAID = {
-    "too few": "too few to compare",
-    "within": "within what chance and job mix explain",
-    "outside 95": "beyond the 95 % limits; among several people one may be, by chance",
-    "outside 99.9": "differs from what chance and job mix explain: look at the jobs",
-}
 RATIO = FunnelScale("comebacks expected", "came back, as a multiple of expected", lambda v: f"{v:.3g}")
 
 
 def people_funnel(rows: Sequence[Unit], lines: Sequence[FunnelLine]) -> Chart | None:
     """Return the funnel of those with enough jobs; None where there is nobody to draw."""
-    compared = [row for row in rows if row.ratio is not None and row.expected is not None]
+    compared = [row for row in rows if row.ratio and row.expected]
     if not compared or not lines:
         return None
     points = [
@@ -27,7 +22,7 @@ def people_funnel(rows: Sequence[Unit], lines: Sequence[FunnelLine]) -> Chart | 
             row.expected or 0.0,
             (row.ratio.value if row.ratio else None) or 0.0,
             f"{row.comebacks} of {row.eligible}",
-            SAID[row.flag],
+            FLAGS[row.flag],
             is_out=row.flag == "outside 99.9",
         )
         for row in compared

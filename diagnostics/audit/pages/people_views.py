@@ -7,6 +7,7 @@ from functools import partial
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.decorators import method_decorator
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
@@ -17,8 +18,9 @@ from diagnostics.audit.csv_rows import csv_rows
 from diagnostics.audit.pages.addresses import query_of
 from diagnostics.audit.pages.files import csv_file
 from diagnostics.audit.pages.jobs_list import JobsBehind
-from diagnostics.audit.pages.people_shown import SAID, people_funnel
+from diagnostics.audit.pages.people_shown import people_funnel
 from diagnostics.audit.people import People, own, people
+from diagnostics.audit.wording import FLAGS, spread_sentence
 from shared.access import roles
 from shop.models import Location
 
@@ -42,8 +44,9 @@ def people_page(request: HttpRequest) -> HttpResponseBase:
         "answer": answer,
         "found": found,
         "of": of,
-        "rows": [(row, SAID[row.flag]) for row in found.rows],
-        "chart": people_funnel(found.rows, found.lines),
+        "rows": [(row, FLAGS[row.flag]) for row in found.rows],
+        "spread": spread_sentence(found.found),
+        "chart": people_funnel(found.rows, found.found.lines),
         "has_shops": Location.objects.count() > 1,
         "query": query_of(asked.scope),
     }
@@ -59,8 +62,6 @@ def mine_page(request: HttpRequest) -> HttpResponse:
     context = {
         "asked": asked,
         "found": found,
-        "unit": found.unit,
-        "says": SAID[found.unit.flag],
         "query": query_of(asked.scope),
     }
     return render(request, "diagnostics/audit/mine.html", context)
@@ -83,7 +84,7 @@ class MyJobs(JobsBehind):
         return replace(asked, scope=replace(asked.scope, technician=self.request.user.signs_as))
 
     def get_context_data(self, **kwargs):
-        return super().get_context_data(**kwargs) | {"names_people": False}
+        return super().get_context_data(**kwargs) | {"names_people": False, "back_url": reverse("audit-mine")}
 
 
 def _own(request: HttpRequest) -> Asked:
