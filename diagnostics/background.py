@@ -7,13 +7,18 @@ from diagnostics.audit.keeping import COUNT_AGAIN, count_again
 from diagnostics.recording.captures import READ_CAPTURE
 from diagnostics.signals.reading import read_signal, sweep
 from diagnostics.similar import hits, indexing
-from shared.outbox import handles
+from shared.outbox import handles, hold
 
 
-@handles("recompute_returns", daily=True)
-def recompute_returns():
-    """Recompute every pair of visits."""
-    watching.recount(at=timezone.now())
+@handles(watching.RECOUNT, daily=True)
+def recount(asked_by=""):
+    """Compute anew what the audit counts."""
+    watching.recount(
+        at=timezone.now(),
+        asked_by=asked_by,
+        processes=watching.usual_processes(),
+        progress=lambda done, total: hold(watching.RECOUNT, now=timezone.now()),
+    )
 
 
 @handles(READ_CAPTURE)

@@ -84,6 +84,13 @@ def do(row_pk: int, *, now: datetime | None = None) -> bool:
     return True
 
 
+def hold(kind: str, *, now: datetime) -> None:
+    """Say that work of a kind which takes longer than a lease is still being done."""
+    OutboxRow.objects.filter(kind=kind, done_at__isnull=True, leased_until__isnull=False).update(
+        leased_until=now + LEASE
+    )
+
+
 def waiting(*, now: datetime) -> list[int]:
     """Return the rows that may be taken now, oldest first."""
     return list(_open_rows(now).values_list("pk", flat=True)[:100])

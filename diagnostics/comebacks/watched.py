@@ -12,7 +12,7 @@ from typing import NamedTuple
 from diagnostics.comebacks.carried import Carried, carried
 from diagnostics.comebacks.pairs import Pair, can_be_index, vehicle_pairs
 from diagnostics.comebacks.reviewed import ReviewState, counts_after_review
-from diagnostics.evidence import settled
+from diagnostics.evidence import RULES, settled
 from diagnostics.evidence.asked import Check, checks_of
 from diagnostics.snapshot import Complaint, Instrument, Location, Order
 
@@ -20,6 +20,8 @@ YEAR_DAYS = 365
 NOTHING_CARRIED = Carried((), (), (), (), (), ())
 # Work of these reasons asks for evidence; the other reasons are asked for nothing.
 REASONS_ASKED = frozenset({"cause", "consequential", "customer_request"})
+# What a chain, a check or the notice of a return is read from.
+RULES_ASKED = frozenset({code for code, rule in RULES.items() if rule.link} | {"R4", "R14"})
 OLDEST_VEHICLE_YEARS = 200  # More is a slip of the pen in the year.
 MOST_KM = 2**31 - 1  # What the column holds.
 
@@ -88,7 +90,7 @@ def watch(
             continue
         chain, link = "", ""
         if asks_the_rules(order):
-            terms, findings, chains = settled(order, instruments=instruments)
+            terms, findings, chains = settled(order, instruments=instruments, rules=RULES_ASKED)
             checks[order.id] = checks_of(terms, findings)
             leading = leading_complaint(order)
             if leading is not None and leading.id in chains:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import groupby
 from typing import Any
 
 from django.db.models import Q
@@ -13,53 +13,32 @@ from diagnostics.comebacks import Carried, Pair
 from diagnostics.comebacks.reviewed import ReviewState
 from diagnostics.comebacks.watched import Watched, watch
 from diagnostics.models import ReturnVisit
-from diagnostics.reading import read_instruments, read_watched_orders
-from diagnostics.snapshot import Order
+from diagnostics.reading import read_instruments
+from diagnostics.snapshot import Instrument, Order
+from diagnostics.watching.reading import Visit, read_visits
 from shop.models import RepairOrder
 
-# Columns of `ReturnVisit` that are computed, in the order of a row's values.
-PAIR = (
-    "counts",
-    "level",
-    "level_complaint",
-    "system",
-    "symptom",
-    "days",
-    "km",
-    "in_window",
-    "exclusion",
-    "verdict",
-    "reason",
-    "skipped",
-    "unsupported_parts",
-    "open_assumptions",
-    "policy",
-)
+Row = tuple[Any, ...]
 
 
 @dataclass(slots=True)
 class Wanted:
-    """The rows as they should be: pairs by both orders' keys; jobs and checks by the order's key."""
+    """The rows as they should be; the columns are those of `columns.py`, without key and moment."""
 
-    pairs: dict[tuple[int, int], tuple[Any, ...]] = field(default_factory=dict)
-    jobs: dict[int, tuple[Any, ...]] = field(default_factory=dict)  # location, vehicle, then a `Job`
-    checks: dict[int, tuple[tuple[Any, ...], ...]] = field(default_factory=dict)  # of `Check`
+    pairs: dict[tuple[int, int], Row] = field(default_factory=dict)  # by the keys of both orders
+    jobs: dict[int, Row] = field(default_factory=dict)  # by the order's key
+    checks: dict[int, tuple[Row, ...]] = field(default_factory=dict)
 
 
-def compute(chosen: Q) -> Wanted:
+def compute(chosen: Q, *, instruments: Mapping[str, Instrument] | None = None) -> Wanted:
     """Return the rows of the orders chosen: all the orders of some vehicles."""
-    orders = RepairOrder.objects.filter(chosen).order_by("vehicle_id", "pk")
-    keys = {
-        number: (pk, location, vehicle)
-        for pk, number, location, vehicle in orders.values_list("pk", "number", "location_id", "vehicle_id")
-    }
-    visits: dict[int, list[Order]] = defaultdict(list)
-    for order in read_watched_orders(orders):
-        visits[keys[order.id][2]].append(order)
-    instruments, reviews = read_instruments(), read_reviews(chosen)
+    known = read_instruments() if instruments is None else instruments
+    reviews = read_reviews(chosen)
     wanted = Wanted()
-    for group in visits.values():
-        _add(wanted, watch(group, instruments=instruments, reviews=reviews), group, keys)
+    for _, group in groupby(read_visits(chosen), key=lambda visit: visit.vehicle):
+        visits = list(group)
+        found = watch([visit.order for visit in visits], instruments=known, reviews=reviews)
+        _add(wanted, found, visits)
     return wanted
 
 
@@ -75,22 +54,20 @@ def read_reviews(chosen: Q) -> dict[tuple[str, str], ReviewState]:
     }
 
 
-def _add(
-    wanted: Wanted, found: Watched, visits: Iterable[Order], keys: Mapping[str, tuple[int, int, int]]
-) -> None:
-    by_id = {order.id: order for order in visits}
+def _add(wanted: Wanted, found: Watched, visits: Sequence[Visit]) -> None:
+    by_id = {visit.order.id: visit for visit in visits}
     for pair in found.pairs:
-        key = (keys[pair.index_order][0], keys[pair.return_order][0])
-        wanted.pairs[key] = _pair_row(pair, by_id, found.left[pair.index_order])
+        earlier, later = by_id[pair.index_order], by_id[pair.return_order]
+        row = _pair_row(pair, earlier.order, later.order, found.left[pair.index_order])
+        wanted.pairs[earlier.pk, later.pk] = row
     for id, job in found.jobs.items():
-        pk, location, vehicle = keys[id]
-        wanted.jobs[pk] = (location, vehicle, *job)
+        visit = by_id[id]
+        wanted.jobs[visit.pk] = (visit.location, visit.vehicle, *job)
     for id, checks in found.checks.items():
-        wanted.checks[keys[id][0]] = tuple(map(tuple, checks))
+        wanted.checks[by_id[id].pk] = tuple(tuple(check) for check in checks)
 
 
-def _pair_row(pair: Pair, visits: Mapping[str, Order], left: Carried) -> tuple[Any, ...]:
-    later, earlier = visits[pair.return_order], visits[pair.index_order]
+def _pair_row(pair: Pair, earlier: Order, later: Order, left: Carried) -> Row:
     complaint = next((c for c in later.complaints if c.id == pair.level_complaint), None)
     return (
         pair.counts,

@@ -1,43 +1,29 @@
-"""Brings the rows on record to what was computed. Writes only what differs; reviews are a person's."""
+"""Brings the rows on record to what was computed, inside the caller's transaction."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Iterable, Sequence
+from dataclasses import astuple, dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from json import dumps
 from typing import Any
 
-from django.db.models import Q
+from django.db import connection
+from django.db.models import Model
 
 from diagnostics.models import KeptAudit, ReturnVisit, WatchedCheck, WatchedJob
-from diagnostics.watching.computing import PAIR, Wanted
-from shop.models import RepairOrder
+from diagnostics.watching.columns import CHECK, JOB, PAIR
+from diagnostics.watching.comparing import RETIRED_REASON, Changes
+from diagnostics.watching.computing import Row
 
-JOB = (
-    "location_id",
-    "vehicle_id",
-    "technician",
-    "returned_on",
-    "mature_on",
-    "left_on",
-    "outcome",
-    "system",
-    "symptom",
-    "is_intermittent",
-    "difficulty",
-    "vehicle_years",
-    "odometer_km",
-    "chain",
-    "chain_link",
-    "back_days",
-    "low_days",
-    "up_days",
-    "year_days",
-)
-CHECK = ("code", "phase", "complaint_ref", "state", "system", "symptom", "difficulty")
-RETIRED_REASON = "unrelated"  # Of a reviewed pair whose orders say so now.
 ROWS_A_STATEMENT = 500
+UNREVIEWED = {
+    "state": ReturnVisit.State.UNREVIEWED.value,
+    "review_exclusion": "",
+    "review_note": "",
+    "reviewed_by": "",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,111 +35,108 @@ class Written:
     checks: int = 0
 
     def __add__(self, other: Written) -> Written:
-        return Written(self.pairs + other.pairs, self.jobs + other.jobs, self.checks + other.checks)
+        return Written(*map(sum, zip(astuple(self), astuple(other), strict=True)))
 
     def __bool__(self) -> bool:
-        return bool(self.pairs or self.jobs or self.checks)
+        return any(astuple(self))
 
 
-def write(wanted: Wanted, chosen: Q, *, at: datetime) -> Written:
-    """Write the rows of the orders chosen, inside the caller's transaction."""
-    orders = RepairOrder.objects.filter(chosen).values("pk")
-    written = Written(_write_pairs(wanted.pairs, orders, at), *_write_jobs(wanted, orders, at))
+def write(changes: Changes, *, at: datetime) -> Written:
+    """Write what differs, and say that what the audit has kept rests on something else now."""
+    written = Written(_write_pairs(changes, at), _write_jobs(changes, at), _write_checks(changes))
+    _take_jobs_away(changes.jobs_gone)
     if written:
         mark_stale()
     return written
 
 
 def mark_stale() -> None:
-    """Say that what the audit has kept rests on something that has changed."""
+    """Say of every kept answer of the audit that what it counts has changed."""
     KeptAudit.objects.filter(is_stale=False).update(is_stale=True)
 
 
-def _write_pairs(wanted: Mapping[tuple[int, int], tuple[Any, ...]], orders: Any, at: datetime) -> int:
-    stored = {
-        (visit.index_order_id, visit.return_order_id): visit
-        for visit in ReturnVisit.objects.filter(return_order__in=orders).order_by()
-    }
-    stale = [visit for key, visit in stored.items() if key not in wanted and not _is_retired(visit)]
-    changed = [visit for key, visit in stored.items() if key in wanted and _differs(visit, wanted[key])]
-    new = [
-        ReturnVisit(index_order_id=key[0], return_order_id=key[1], computed_at=at, **_named(row))
-        for key, row in wanted.items()
-        if key not in stored
-    ]
+def _write_pairs(changes: Changes, at: datetime) -> int:
+    changed = dict(changes.pairs_changed)
     # A return counts against one order at a time: let go of the old one before the new one is marked.
-    ReturnVisit.objects.filter(pk__in=[visit.pk for visit in [*stale, *changed]]).update(counts=False)
-    _take_away(stale, at)
-    for visit in changed:
-        for name, value in _named(wanted[visit.index_order_id, visit.return_order_id]).items():
-            setattr(visit, name, value)
-        visit.computed_at = at
-    ReturnVisit.objects.bulk_update(changed, [*PAIR, "computed_at"], batch_size=ROWS_A_STATEMENT)
-    ReturnVisit.objects.bulk_create(new, batch_size=ROWS_A_STATEMENT)
-    return len(stale) + len(changed) + len(new)
-
-
-def _take_away(stale: Iterable[ReturnVisit], at: datetime) -> None:
-    """Drop pairs that are none any more; one that a person reviewed stays on record, as no candidate."""
-    reviewed = [visit.pk for visit in stale if visit.state != ReturnVisit.State.UNREVIEWED]
-    ReturnVisit.objects.filter(pk__in=reviewed).update(
-        verdict=ReturnVisit.Verdict.NOT_CANDIDATE, reason=RETIRED_REASON, computed_at=at
-    )
-    ReturnVisit.objects.filter(pk__in=[visit.pk for visit in stale]).exclude(pk__in=reviewed).delete()
-
-
-def _is_retired(visit: ReturnVisit) -> bool:
-    return visit.verdict == ReturnVisit.Verdict.NOT_CANDIDATE and visit.reason == RETIRED_REASON
-
-
-def _named(row: tuple[Any, ...]) -> dict[str, Any]:
-    return dict(zip(PAIR, row, strict=True))
-
-
-def _differs(visit: ReturnVisit, row: tuple[Any, ...]) -> bool:
-    return any(getattr(visit, name) != value for name, value in _named(row).items())
-
-
-def _write_jobs(wanted: Wanted, orders: Any, at: datetime) -> tuple[int, int]:
-    jobs = {
-        pk: tuple(row)
-        for pk, *row in WatchedJob.objects.filter(pk__in=orders).order_by().values_list("pk", *JOB)
-    }
-    checks: dict[int, list[tuple[Any, ...]]] = defaultdict(list)
-    for pk, *row in WatchedCheck.objects.filter(job__in=orders).order_by().values_list("job_id", *CHECK):
-        checks[pk].append(tuple(row))
-    gone = [pk for pk in jobs if pk not in wanted.jobs]
-    changed = [pk for pk, row in wanted.jobs.items() if jobs.get(pk) != row]
-    asked_anew = [
-        pk
-        for pk in {*wanted.checks, *checks}
-        if sorted(checks.get(pk, ()), key=_identity) != list(wanted.checks.get(pk, ()))
+    for pks in _batches([*changes.pairs_retired, *changed]):
+        ReturnVisit.objects.filter(pk__in=pks).update(counts=False)
+    for pks in _batches(changes.pairs_retired):
+        ReturnVisit.objects.filter(pk__in=pks).update(
+            verdict=ReturnVisit.Verdict.NOT_CANDIDATE, reason=RETIRED_REASON, computed_at=at
+        )
+    for pks in _batches(changes.pairs_gone):
+        ReturnVisit.objects.filter(pk__in=pks).delete()
+    visits = [
+        ReturnVisit(pk=pk, computed_at=at, **dict(zip(PAIR, row, strict=True))) for pk, row in changed.items()
     ]
-    WatchedCheck.objects.filter(job__in=[pk for pk in asked_anew if pk in checks]).delete()
-    WatchedJob.objects.filter(pk__in=gone).delete()
-    _put_jobs([(pk, wanted.jobs[pk]) for pk in changed], jobs, at)
-    rows = [(pk, check) for pk in asked_anew for check in wanted.checks.get(pk, ())]
-    WatchedCheck.objects.bulk_create(
-        [WatchedCheck(job_id=pk, **dict(zip(CHECK, check, strict=True))) for pk, check in rows],
-        batch_size=ROWS_A_STATEMENT,
+    ReturnVisit.objects.bulk_update(visits, [*PAIR, "computed_at"], batch_size=ROWS_A_STATEMENT)
+    insert(
+        ReturnVisit,
+        ("index_order_id", "return_order_id", "computed_at", *UNREVIEWED, *PAIR),
+        [(index, later, at, *UNREVIEWED.values(), *row) for index, later, row in changes.pairs_new],
     )
-    return len(gone) + len(changed), len(rows)
+    gone = len(changes.pairs_retired) + len(changes.pairs_gone)
+    return gone + len(changed) + len(changes.pairs_new)
 
 
-def _put_jobs(rows: list[tuple[int, tuple[Any, ...]]], on_record: Mapping[int, Any], at: datetime) -> None:
-    made = [WatchedJob(order_id=pk, computed_at=at, **dict(zip(JOB, row, strict=True))) for pk, row in rows]
-    WatchedJob.objects.bulk_update(
-        [job for job in made if job.pk in on_record],
-        [*JOB_FIELDS, "computed_at"],
-        batch_size=ROWS_A_STATEMENT,
+def _write_jobs(changes: Changes, at: datetime) -> int:
+    # Put in anew under the same key, so that its checks still belong to it when the transaction ends.
+    for pks in _batches(changes.jobs_changed):
+        _delete(WatchedJob.objects.filter(pk__in=pks))
+    insert(
+        WatchedJob,
+        ("order_id", *JOB, "computed_at"),
+        [(pk, *row, at) for pk, row in changes.jobs],
     )
-    WatchedJob.objects.bulk_create(
-        [job for job in made if job.pk not in on_record], batch_size=ROWS_A_STATEMENT
-    )
+    return len(changes.jobs_gone) + len(changes.jobs)
 
 
-JOB_FIELDS = tuple(name.removesuffix("_id") for name in JOB)
+def _write_checks(changes: Changes) -> int:
+    for pks in _batches(changes.asked_anew):
+        _delete(WatchedCheck.objects.filter(job__in=pks))
+    insert(WatchedCheck, ("job_id", *CHECK), [(pk, *row) for pk, row in changes.checks])
+    return len(changes.asked_anew) + len(changes.checks)
 
 
-def _identity(check: tuple[Any, ...]) -> tuple[Any, ...]:
-    return check[:3]
+def _take_jobs_away(gone: Sequence[int]) -> None:
+    for pks in _batches(gone):
+        _delete(WatchedJob.objects.filter(pk__in=pks))
+
+
+def insert(model: type[Model], columns: Sequence[str], rows: Sequence[Row]) -> None:
+    """Put rows into a table as the driver does it fastest; the values are those of the columns."""
+    if not rows:
+        return
+    table, names = connection.ops.quote_name(model._meta.db_table), ", ".join(columns)
+    plain = [[_plain(value) for value in row] for row in rows]
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            with cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy:
+                for row in plain:
+                    copy.write_row(row)
+        else:
+            places = ", ".join(["%s"] * len(columns))
+            cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({places})", plain)
+
+
+def _plain(value: Any) -> Any:
+    """Return a value as both databases take it as text."""
+    if value is None or isinstance(value, (str, int)):
+        return value
+    if isinstance(value, datetime):
+        return connection.ops.adapt_datetimefield_value(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Decimal):
+        return str(value)
+    return dumps(value)
+
+
+def _delete(rows: Any) -> None:
+    """Delete in one statement: nothing that hangs on these rows has to be looked for."""
+    rows._raw_delete(rows.db)
+
+
+def _batches(keys: Iterable[int]) -> Iterable[list[int]]:
+    known = list(keys)
+    return (known[at : at + ROWS_A_STATEMENT] for at in range(0, len(known), ROWS_A_STATEMENT))

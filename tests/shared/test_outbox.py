@@ -113,7 +113,7 @@ def test_daily_work_is_asked_for_once_a_day():
     outbox.ask_regular(now=now)
     outbox.ask_regular(now=now)
 
-    assert OutboxRow.objects.filter(kind="recompute_returns").count() == 1
+    assert OutboxRow.objects.filter(kind="recount").count() == 1
 
 
 def test_without_redis_nothing_is_sent(settings, django_capture_on_commit_callbacks, done):
