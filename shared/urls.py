@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("diagnostics.searching.urls")),
     path("", include("invoicing.monthly.urls")),
     path("", include("diagnostics.similar.urls")),
+    path("", include("diagnostics.watching.urls")),
     path("", include("invoicing.papers.urls")),
     path("styleguide/", styleguide, name="styleguide"),
 ]

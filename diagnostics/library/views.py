@@ -1,12 +1,13 @@
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.db.models import Count, Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.views.decorators.http import require_http_methods
 
-from diagnostics import protocols
+from diagnostics import protocols, watching
 from diagnostics.library.filters import InstrumentFilter, ProtocolFilter, TestKindFilter
 from diagnostics.library.forms import InstrumentForm, ProtocolReasonForm, Steps, TestKindForm
 from diagnostics.models import Caution, Instrument, Protocol, TestKind
@@ -203,7 +204,10 @@ def instrument_edit(request, pk=None):
     shown = get_object_or_404(Instrument, pk=pk) if pk else Instrument()
     form = InstrumentForm(request.POST or None, instance=shown)
     if request.method == "POST" and form.is_valid():
-        audit.keep(shown, by=request.user)
+        with transaction.atomic():
+            audit.keep(shown, by=request.user)
+            if "accuracy" in form.changed_data:  # Some reading may prove more now, or less.
+                watching.ask_recount(at=timezone.now())
         messages.success(request, f"{shown} is kept.")
         return redirect("instrument", pk=shown.pk)
     return render(request, "diagnostics/instrument_edit.html", {"instrument": shown, "form": form})
