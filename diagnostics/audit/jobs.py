@@ -9,7 +9,9 @@ from django.db.models import Q, QuerySet
 from django.http import QueryDict
 
 from diagnostics.audit.breakdown import BY, JOIN, Field, parted
+from diagnostics.audit.counting import STRONGEST, standing
 from diagnostics.audit.scope import Scope
+from diagnostics.models import WatchedCheck
 
 # Which of the jobs of a selection: all that were counted, those that came back, those that did not.
 BACK = {"yes": Q(event__isnull=False), "no": Q(event__isnull=True)}
@@ -29,8 +31,9 @@ def jobs_behind(scope: Scope, params: Mapping[str, str] | QueryDict) -> QuerySet
         The question the figure answers.
     params : mapping of str to str
         `by` and `key` of a row of a breakdown; `check`, `phase` and `state` (done, waived, skipped) of a step
-        or a gap; `young` = "yes" for the jobs too young to count; `back` = "yes" or "no" for those that came
-        back or did not. What is missing leaves all in.
+        or a gap, with `stratum` = "charging:2" only of complaints of this system and difficulty; `young` =
+        "yes" for the jobs too young to count; `back` = "yes" or "no" for those that came back or did not. What
+        is missing leaves all in.
 
     Raises
     ------
@@ -43,7 +46,7 @@ def jobs_behind(scope: Scope, params: Mapping[str, str] | QueryDict) -> QuerySet
     elif params.get("by"):
         jobs = jobs.filter(pk__in=_of_part(scope, params).values("pk"))
     if params.get("check"):
-        jobs = jobs.filter(_check(params))
+        jobs = jobs.filter(_check(scope, params))
     if back := params.get("back", ""):
         if back not in BACK:
             raise NoSuchJobs(f"'{back}' is neither yes nor no.")
@@ -75,21 +78,23 @@ def _values(wanted: Field, key: str) -> dict[str, Any]:
     return found
 
 
-def _check(params: Mapping[str, str]) -> Q:
-    """Return the jobs with one check in one state; a job that also skipped it stands with the skipped."""
-    of_check = {"checks__code": params["check"], "checks__phase": params.get("phase", "")}
-    return Q(pk__in=_with(of_check, params.get("state", "")))
-
-
-def _with(of_check: dict[str, str], state: str) -> QuerySet[Any]:
-    from diagnostics.models import WatchedCheck
-
-    checks = WatchedCheck.objects.filter(code=of_check["checks__code"], phase=of_check["checks__phase"])
+def _check(scope: Scope, params: Mapping[str, str]) -> Q:
+    """Return the jobs with one check, in one state or in any; a job that also skipped it stands with these."""
+    code, phase, state = params["check"], params.get("phase", ""), params.get("state", "")
     if not state:
-        return checks.values("job")
-    found = checks.filter(state=state)
-    if state != "skipped":
-        found = found.exclude(job__in=checks.filter(state="skipped").values("job"))
-    if state == "waived":
-        found = found.exclude(job__in=checks.filter(state="done").values("job"))
-    return found.values("job")
+        every = WatchedCheck.objects.filter(code=code, phase=phase)
+        return Q(pk__in=every.values("job"))
+    if state not in STRONGEST:
+        raise NoSuchJobs(f"'{state}' is none of: {', '.join(STRONGEST)}.")
+    checks = standing(code, phase, state, system=scope.system, stratum=_stratum(params.get("stratum", "")))
+    return Q(pk__in=checks.values("job"))
+
+
+def _stratum(said: str) -> tuple[str, int | None] | None:
+    """Read a stratum of an address, "charging:2" or "charging:"; None of none."""
+    if not said:
+        return None
+    system, _, difficulty = said.rpartition(":")
+    if difficulty and not difficulty.isdecimal():
+        raise NoSuchJobs(f"'{said}' is no system and difficulty.")
+    return system, int(difficulty) if difficulty else None
