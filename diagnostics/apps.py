@@ -6,7 +6,8 @@ class DiagnosticsConfig(AppConfig):
 
     def ready(self):
         import diagnostics.background  # noqa: F401  Fills the registry of background work.
-        from diagnostics import hand_over, protocols, returns
+        from diagnostics import hand_over, protocols, watching
+        from diagnostics.similar import indexing
         from shared import computing
         from shop import closing, hooks
 
@@ -17,7 +18,9 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.codes.structure",
             "diagnostics.isolation.named",
             "diagnostics.metrology.named",
+            "diagnostics.statistics.named_charts",
             "diagnostics.statistics.named_shares",
+            "diagnostics.statistics.named_survival",
             "diagnostics.statistics.named_tables",
             "diagnostics.statistics.named_units",
             "diagnostics.sums.battery",
@@ -45,4 +48,5 @@ class DiagnosticsConfig(AppConfig):
         if hand_over.gaps_at_hand_over not in closing.closing_checks:
             closing.closing_checks.append(hand_over.gaps_at_hand_over)
         hooks.on_complaint_entered(protocols.set_required_steps)
-        hooks.on_vehicles_changed(returns.refresh_vehicles)
+        hooks.on_vehicles_changed(watching.refresh)
+        hooks.on_vehicles_changed(indexing.index_vehicles)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from decimal import Decimal
 from itertools import islice
 from typing import Any
@@ -98,7 +98,7 @@ def _in_chunks(orders: QuerySet[RepairOrder], chunk: int, *, light: bool) -> Ite
 
 def _read_chunk(pks: list[int], *, light: bool) -> Iterator[Order]:
     lists = _light_lists(pks) if light else _all_lists(pks)
-    odometers = _odometers(pks)
+    odometers = read_odometers(pks)
     heads = {
         row[0]: row
         for row in RepairOrder.objects.filter(pk__in=pks)
@@ -139,8 +139,8 @@ def _order(head: tuple[Any, ...], odometer: dict[str, tuple[Decimal, str]], insi
         planned_ref=planned_ref,
         since_repair=since_repair,
         returned=None if returned_on is None else Moment(returned_on, returned_at),
-        odo_in=_in_unit(odometer.get("in"), odo_unit),
-        odo_out=_in_unit(odometer.get("out"), odo_unit),
+        odo_in=in_unit(odometer.get("in"), odo_unit),
+        odo_out=in_unit(odometer.get("out"), odo_unit),
         odo_unit=odo_unit,
         outcome=outcome or None,
         charges=None if charges == Charges() else charges,
@@ -155,7 +155,7 @@ def _all_lists(pks: list[int]) -> dict[str, dict[int, list[Any]]]:
         "complaints": rows.COMPLAINTS.load(
             pks, **{name: _tuple_of(by_complaint) for name, by_complaint in inside.items()}
         ),
-        "disturbed": _disturbed(pks),
+        "disturbed": read_disturbed(pks),
     }
     for part in (rows.TESTS, rows.WORK, *rows.FOR_COMPARISON, *rows.OTHERS):
         found[part.name] = part.load(pks)
@@ -164,14 +164,15 @@ def _all_lists(pks: list[int]) -> dict[str, dict[int, list[Any]]]:
 
 def _light_lists(pks: list[int]) -> dict[str, dict[int, list[Any]]]:
     found = {part.name: part.load(pks) for part in (rows.COMPLAINTS, rows.WORK, *rows.FOR_COMPARISON)}
-    return {**found, "disturbed": _disturbed(pks)}
+    return {**found, "disturbed": read_disturbed(pks)}
 
 
 def _tuple_of(by_complaint: dict[int, list[Any]]) -> Any:
     return lambda pk: tuple(by_complaint.get(pk, ()))
 
 
-def _disturbed(pks: Iterable[int]) -> dict[int, list[str]]:
+def read_disturbed(pks: rows.Parents) -> dict[int, list[str]]:
+    """Return the components taken off or moved, by order."""
     found: dict[int, list[str]] = defaultdict(list)
     for pk, component in (
         DisturbedComponent.objects.filter(order_id__in=pks)
@@ -182,7 +183,8 @@ def _disturbed(pks: Iterable[int]) -> dict[int, list[str]]:
     return found
 
 
-def _odometers(pks: Iterable[int]) -> dict[int, dict[str, tuple[Decimal, str]]]:
+def read_odometers(pks: rows.Parents) -> dict[int, dict[str, tuple[Decimal, str]]]:
+    """Return value and unit of the odometer by order, then by moment: "in" or "out"."""
     found: dict[int, dict[str, tuple[Decimal, str]]] = defaultdict(dict)
     for pk, moment, value, unit in OdometerReading.objects.filter(order_id__in=pks).values_list(
         "order_id", "moment", "value", "unit"
@@ -191,7 +193,8 @@ def _odometers(pks: Iterable[int]) -> dict[int, dict[str, tuple[Decimal, str]]]:
     return found
 
 
-def _in_unit(reading: tuple[Decimal, str] | None, unit: str) -> Decimal | None:
+def in_unit(reading: tuple[Decimal, str] | None, unit: str) -> Decimal | None:
+    """Return a reading in the unit of its order."""
     if reading is None:
         return None
     value, read_in = reading

@@ -96,6 +96,10 @@ PART = Columns(
 )
 
 
+# Keys of the records that a list lies in, or the query that gives them.
+Parents = Iterable[int] | models.QuerySet[Any]
+
+
 @dataclass(frozen=True, slots=True)
 class Rows:
     """One list of the snapshot and its table, in the order of the record."""
@@ -107,7 +111,7 @@ class Rows:
     parent: str = "order"
     only: Q = field(default_factory=Q)
 
-    def load(self, parent_pks: Iterable[int], **more: Callable[[int], Any]) -> dict[int, list[Any]]:
+    def load(self, parent_pks: Parents, **more: Callable[[int], Any]) -> dict[int, list[Any]]:
         """Return the values by parent, from one query; `more` adds attributes by the row's own key."""
         spans = list(self._spans())
         found: dict[int, list[Any]] = {}
@@ -121,7 +125,7 @@ class Rows:
             found.setdefault(row[0], []).append(self.made(**given))
         return found
 
-    def keys(self, parent_pks: Iterable[int]) -> dict[tuple[int, int], int]:
+    def keys(self, parent_pks: Parents) -> dict[tuple[int, int], int]:
         """Return the key of each row by its parent and place."""
         chosen = self._chosen(parent_pks).values_list(f"{self.parent}_id", "position", "pk")
         return {(parent, place): pk for parent, place, pk in chosen}
@@ -143,13 +147,14 @@ class Rows:
                 kept += columns.write(getattr(value, attribute))
         return kept
 
-    def _select(self, parent_pks: Iterable[int]) -> Any:
+    def _select(self, parent_pks: Parents) -> Any:
         names = [name for part in self.columns.values() for name in part.names]
         parent = f"{self.parent}_id"
         return self._chosen(parent_pks).order_by(parent, "position", "pk").values_list(parent, "pk", *names)
 
-    def _chosen(self, parent_pks: Iterable[int]) -> models.QuerySet[Any]:
-        return self.model.objects.filter(self.only, **{f"{self.parent}_id__in": list(parent_pks)})
+    def _chosen(self, parent_pks: Parents) -> models.QuerySet[Any]:
+        chosen = parent_pks if isinstance(parent_pks, models.QuerySet) else list(parent_pks)
+        return self.model.objects.filter(self.only, **{f"{self.parent}_id__in": chosen})
 
     def _spans(self) -> Iterator[tuple[str, Callable[..., Any] | None, int, int]]:
         start = 2

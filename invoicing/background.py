@@ -4,7 +4,15 @@ from django.db import transaction
 from django.utils import timezone
 
 from invoicing.issuing import MAKE_DOCUMENT
-from invoicing.models import IssuedDocument
+from invoicing.models import IssuedDocument, ReportLetter
+from invoicing.monthly.making import (
+    MONTHLY_REPORT,
+    SEND_REPORT,
+    ask_letters,
+    make_report,
+    month_before,
+    send_letter,
+)
 from invoicing.sheets import issued_paper, sha256
 from shared.outbox import handles
 
@@ -39,3 +47,17 @@ def _keep(document_pk, pdf):
     document.pdf, document.pdf_sha256, document.error = pdf, sha256(pdf), ""
     document.made_at = timezone.now()
     document.save()
+
+
+@handles(MONTHLY_REPORT, monthly=True)
+def monthly_report():
+    """Make the report of the month that is over, and ask for its letters."""
+    now = timezone.now()
+    today = timezone.localdate(now)
+    ask_letters(make_report(month_before(today), as_of=today, at=now), at=now)
+
+
+@handles(SEND_REPORT)
+def send_report(letter_pk):
+    """Send one report to one owner. Safe to run twice: a letter that is gone is not sent again."""
+    send_letter(ReportLetter.objects.select_related("report").get(pk=letter_pk))

@@ -6,6 +6,7 @@ import threading
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
@@ -50,7 +51,12 @@ class OwnFilesOnly(URLFetcher):
 
 def paper_html(paper: Paper) -> str:
     """Return the paper as the page that the PDF is drawn from."""
-    return render_to_string(f"invoicing/{paper.kind}.html", {"paper": paper, "sheet": paper.data["sheet"]})
+    return page_html(f"invoicing/{paper.kind}.html", {"paper": paper, "sheet": paper.data["sheet"]})
+
+
+def page_html(template: str, context: dict[str, Any]) -> str:
+    """Return a page in the style of the papers."""
+    return render_to_string(template, context)
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,19 +27,20 @@ FIRST_RETRY_SECONDS = 15
 
 Handler = Callable[..., None]
 _handlers: dict[str, Handler] = {}
-_daily: list[str] = []
+_regular: dict[str, str] = {}
+PERIODS = {"daily": "%Y-%m-%d", "monthly": "%Y-%m"}
 
 
-def handles(kind: str, *, daily: bool = False) -> Callable[[Handler], Handler]:
+def handles(kind: str, *, daily: bool = False, monthly: bool = False) -> Callable[[Handler], Handler]:
     """Register the function that does rows of one kind; it must be safe to run twice.
 
-    A `daily` kind is asked for once a day by whoever drains the outbox.
+    A `daily` or `monthly` kind is asked for once in each by whoever drains the outbox.
     """
 
     def register(function: Handler) -> Handler:
         _handlers[kind] = function
-        if daily:
-            _daily.append(kind)
+        if daily or monthly:
+            _regular[kind] = PERIODS["daily" if daily else "monthly"]
         return function
 
     return register
@@ -57,10 +58,10 @@ def ask(kind: str, *, key: str, payload: dict | None = None) -> OutboxRow:
     return row
 
 
-def ask_daily(*, now: datetime) -> None:
-    """Ask for each daily work, once for the date of `now` in UTC."""
-    for kind in _daily:
-        key = f"{kind}:{now:%Y-%m-%d}"
+def ask_regular(*, now: datetime) -> None:
+    """Ask for the work of each day and of each month, once for the date of `now` in UTC."""
+    for kind, period in _regular.items():
+        key = f"{kind}:{now.strftime(period)}"
         if not OutboxRow.objects.filter(key=key).exists():
             ask(kind, key=key)
 
@@ -81,6 +82,13 @@ def do(row_pk: int, *, now: datetime | None = None) -> bool:
         raise
     OutboxRow.objects.filter(pk=row.pk).update(done_at=timezone.now(), leased_until=None, error="")
     return True
+
+
+def hold(kind: str, *, now: datetime) -> None:
+    """Say that work of a kind which takes longer than a lease is still being done."""
+    OutboxRow.objects.filter(kind=kind, done_at__isnull=True, leased_until__isnull=False).update(
+        leased_until=now + LEASE
+    )
 
 
 def waiting(*, now: datetime) -> list[int]:

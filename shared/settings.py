@@ -161,6 +161,10 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
+# Letters; without a mail server they stay files in the data folder.
+globals().update(environment.mail(os.environ, DATA_DIR))
+DEFAULT_FROM_EMAIL = os.environ.get("EMAIL_FROM") or "Holdfast <holdfast@localhost>"
+
 # Background work: rows of the outbox are the truth, Celery is only hinted at. Times measured with Redis away.
 CELERY_BROKER_URL = REDIS_URL or "memory://"
 CELERY_TASK_IGNORE_RESULT = True

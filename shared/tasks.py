@@ -12,7 +12,7 @@ def do_outbox_row(row_pk):
 
 @shared_task
 def sweep_outbox():
-    """Ask for the daily work, and take the rows that no hint reached."""
-    outbox.ask_daily(now=timezone.now())
+    """Ask for the work of the day and the month, and take the rows that no hint reached."""
+    outbox.ask_regular(now=timezone.now())
     for row_pk in outbox.waiting(now=timezone.now()):
         do_outbox_row.delay(row_pk)

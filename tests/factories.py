@@ -46,7 +46,7 @@ from diagnostics.models import (
     WatchedCheck,
     WatchedJob,
 )
-from invoicing.models import IssuedDocument
+from invoicing.models import IssuedDocument, MonthlyReport, ReportLetter
 from shop.models import (
     Complaint,
     Customer,
@@ -655,3 +655,27 @@ class FollowUpFactory(DjangoModelFactory):
     outcome = "gone"
     called_by = "Maud Fenn"
     entered_at = datetime(2026, 3, 16, 12, tzinfo=UTC)
+
+
+class MonthlyReportFactory(DjangoModelFactory):
+    class Meta:
+        model = MonthlyReport
+
+    month = date(2026, 2, 1)
+    as_of = date(2026, 3, 2)
+    data = factory.LazyFunction(lambda: {"in_one_line": "3 of 41 jobs came back."})
+    data_sha256 = "c" * 64
+    pdf = b"%PDF"
+    pdf_sha256 = "d" * 64
+    pages = 2
+    made_at = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+
+class ReportLetterFactory(DjangoModelFactory):
+    class Meta:
+        model = ReportLetter
+
+    report = factory.SubFactory(MonthlyReportFactory)
+    owner = factory.SubFactory(OwnerFactory)
+    address = "gwen@quarry-road.example"
+    asked_at = datetime(2026, 3, 2, 12, tzinfo=UTC)

@@ -6,16 +6,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
-from typing import Literal
 
 from diagnostics.comebacks.pairs import Pair, as_it_stood, can_be_index
+from diagnostics.comebacks.reviewed import ReviewState, counts_after_review
 from diagnostics.comebacks.window import Window, window_has_passed, window_of
 from diagnostics.snapshot import Order
 from diagnostics.statistics.proportions import Proportion, proportion
 
 MIN_ORDERS_TO_COMPARE = 30  # Policy, practice.md section 8.
 
-ReviewState = Literal["unreviewed", "in_review", "confirmed", "excluded", "unrelated", "undetermined"]
 Reviews = Mapping[tuple[str, str], ReviewState]
 
 NO_REVIEWS: Reviews = MappingProxyType({})
@@ -110,11 +109,7 @@ class _ComeBack:
 
 def _is_reviewed(pair: Pair, reviews: Reviews, *, upper: bool) -> bool:
     state = reviews.get((pair.index_order, pair.return_order), "unreviewed")
-    if state == "undetermined":
-        return upper
-    if state in ("unreviewed", "in_review"):
-        return pair.verdict == "comeback"
-    return state == "confirmed"
+    return counts_after_review(pair.verdict, state, upper=upper)
 
 
 def _rate(index_orders: frozenset[str], came_back: _ComeBack) -> Rate:

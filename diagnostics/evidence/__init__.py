@@ -1,7 +1,7 @@
 """The evidence rules R1 to R26 over one order, its chain and its rings. Pure: values in, values out."""
 
 from diagnostics.evidence.chain import ChainStatus, chain_status, chain_statuses
-from diagnostics.evidence.evaluate import evaluate, examine
+from diagnostics.evidence.evaluate import evaluate, examine, settled
 from diagnostics.evidence.finding import Finding, Signature
 from diagnostics.evidence.measured import is_left_out
 from diagnostics.evidence.policy import POLICY, Policy
@@ -33,6 +33,7 @@ __all__ = [
     "has_valid_plan",
     "is_left_out",
     "rings",
+    "settled",
     "shown_in_tries",
     "trials_for_rate",
     "trials_needed",

@@ -77,7 +77,7 @@ def assumption_left_open(terms: Terms) -> Iterator[Raised]:
             )
         else:
             continue
-        yield Raised("R14", assumption.id, text, _borne_on(assumption, terms), own=own)
+        yield Raised("R14", assumption.id, text, borne_on(assumption, terms), own=own)
 
 
 def _standing(assumption: Assumption) -> str:
@@ -86,7 +86,8 @@ def _standing(assumption: Assumption) -> str:
     return "not tested"
 
 
-def _borne_on(assumption: Assumption, terms: Terms) -> tuple[str, ...]:
+def borne_on(assumption: Assumption, terms: Terms) -> tuple[str, ...]:
+    """Return the complaints that an assumption bears on, by itself or through a cause."""
     cause = terms.causes.get(assumption.bears_on)
     return terms.complaints_of(assumption.bears_on, cause.complaint if cause else "")
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 from diagnostics.evidence import cause, handover, measured, proved, repair, seen, support
 from diagnostics.evidence.chain import ChainStatus, statuses
 from diagnostics.evidence.explain import settle
 from diagnostics.evidence.finding import Finding, Raised
 from diagnostics.evidence.policy import POLICY, Policy
+from diagnostics.evidence.rules import RULES
 from diagnostics.evidence.terms import Terms
 from diagnostics.snapshot import Instrument, Order
 
@@ -80,10 +81,26 @@ def examine(
     order: Order, *, instruments: Mapping[str, Instrument], earlier: Sequence[Order] = ()
 ) -> tuple[tuple[Finding, ...], tuple[ChainStatus, ...]]:
     """Return the findings of an order, as `evaluate` does, and the chain of each symptom complaint."""
+    _, findings, chains = settled(order, instruments=instruments, earlier=earlier)
+    return findings, tuple(chains.values())
+
+
+def settled(
+    order: Order,
+    *,
+    instruments: Mapping[str, Instrument],
+    earlier: Sequence[Order] = (),
+    rules: Collection[str] = tuple(RULES),
+) -> tuple[Terms, tuple[Finding, ...], Mapping[str, ChainStatus]]:
+    """Return the same with the terms they were found by, the chains by complaint.
+
+    With fewer `rules` only those are asked; the chains are the same as long as each rule with a link is.
+    """
     terms = Terms(order, instruments, earlier, POLICY)
-    findings = _findings(terms)
-    return findings, tuple(statuses(terms, findings).values())
+    findings = _findings(terms, rules)
+    return terms, findings, statuses(terms, findings)
 
 
-def _findings(terms: Terms) -> tuple[Finding, ...]:
-    return tuple(settle((raised for rule in _RULES for raised in rule(terms)), terms.order))
+def _findings(terms: Terms, rules: Collection[str] = tuple(RULES)) -> tuple[Finding, ...]:
+    asked = (rule for code, rule in zip(RULES, _RULES, strict=True) if code in rules)
+    return tuple(settle((raised for rule in asked for raised in rule(terms)), terms.order))

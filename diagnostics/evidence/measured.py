@@ -14,11 +14,17 @@ from diagnostics.snapshot import Complaint, Instrument, RequiredStep, Test, Waiv
 
 def required_skipped(terms: Terms) -> Iterator[Raised]:
     """R4: no done test of that code, phase and complaint. A valid waiver on the step explains it."""
+    for _, _, raised in steps_not_done(terms):
+        yield raised
+
+
+def steps_not_done(terms: Terms) -> Iterator[tuple[Complaint, RequiredStep, Raised]]:
+    """Yield each required step that was not done, with what R4 says of that step alone."""
     done = {(c.test.code.strip(), c.test.phase, c.test.complaint) for c in terms.tests}
     for complaint in terms.order.complaints:
         for step in complaint.required:
             if (step.code.strip(), step.phase, complaint.id) not in done:
-                yield _skipped(terms, complaint, step)
+                yield complaint, step, _skipped(terms, complaint, step)
 
 
 def is_left_out(waiver: Waiver | None, *, critical: bool) -> bool:

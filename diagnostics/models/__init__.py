@@ -16,6 +16,7 @@ from diagnostics.models.returns import ReturnVisit
 from diagnostics.models.reviewing import ReturnCost, ReturnReview
 from diagnostics.models.scan import CodeMeaning, Scan, ScanCode, ScanModule
 from diagnostics.models.search import FaultSearch, SearchTiming
+from diagnostics.models.similar import JobText
 from diagnostics.models.test import TestRun
 from diagnostics.models.watched import KeptAudit, Recount, WatchedCheck, WatchedJob
 
@@ -38,6 +39,7 @@ __all__ = [
     "IndependentCheck",
     "Instrument",
     "InstrumentRange",
+    "JobText",
     "KeptAudit",
     "MapPhoto",
     "MapPlace",

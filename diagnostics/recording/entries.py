@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.db.models import Max
 
-from diagnostics.returns import refresh_vehicles
+from diagnostics import watching
 from shared import audit
 from shared.moments import Moment, moment_at
 from shop.models import RepairOrder
@@ -97,8 +97,8 @@ def moment_of(done: Moment | None, at: datetime, order: RepairOrder) -> Moment:
 
 
 def comebacks_may_change(order: RepairOrder, at: datetime) -> None:
-    """Compute the pairs of the vehicle's visits again."""
-    refresh_vehicles([order.vehicle_id], at=at)
+    """Compute again what the visits of the vehicle come to, as the audit counts them."""
+    watching.refresh([order.vehicle_id], at=at)
 
 
 def take_on(order: RepairOrder, by: Any) -> None:

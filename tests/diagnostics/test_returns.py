@@ -5,7 +5,7 @@ from django.db import connection
 from django.db.utils import IntegrityError
 from django.test.utils import CaptureQueriesContext
 
-from diagnostics import returns
+from diagnostics import returns, watching
 from diagnostics.models import RequiredStep, ReturnVisit
 from shared.models import AuditEntry
 from shop.models import Complaint
@@ -28,10 +28,10 @@ def test_a_return_is_stored_with_its_verdict_and_what_was_left():
     WorkItemFactory(order=first, ref="W1", component="thermostat")
     later = later_visit(first)
 
-    changed = returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    changed = watching.refresh([first.vehicle_id], at=MONDAY)
 
     pair = only_pair()
-    assert changed == 1
+    assert changed.pairs == 1
     assert (pair.index_order, pair.return_order, pair.counts) == (first, later, True)
     assert (pair.verdict, pair.reason, pair.level) == ("comeback", "same_complaint", "S")
     assert (pair.days, pair.km, pair.in_window) == (10, 500, "true")
@@ -44,10 +44,10 @@ def test_a_return_is_stored_with_its_verdict_and_what_was_left():
 def test_a_pair_follows_the_facts():
     first = first_visit()
     later = later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
 
     Complaint.objects.filter(order=later).update(symptom="loses_coolant")
-    returns.refresh_vehicles([first.vehicle_id], at=TUESDAY)
+    watching.refresh([first.vehicle_id], at=TUESDAY)
 
     pair = only_pair()
     assert (pair.level, pair.verdict, pair.symptom) == ("Y", "needs_review", "loses_coolant")
@@ -57,50 +57,50 @@ def test_a_pair_follows_the_facts():
 def test_a_second_refresh_writes_nothing():
     first = first_visit(odo_out=100_000)
     later_visit(first)
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
-    assert returns.refresh_all(at=TUESDAY) == 0
+    assert not watching.recount(at=TUESDAY)
     assert only_pair().computed_at == MONDAY
 
 
 def test_a_pair_that_is_none_any_more_is_dropped():
     first = first_visit()
     later = later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
 
     Complaint.objects.filter(order=later).update(system="lighting", symptom="lamp_out")
-    changed = returns.refresh_vehicles([first.vehicle_id], at=TUESDAY)
+    changed = watching.refresh([first.vehicle_id], at=TUESDAY)
 
-    assert changed == 1
+    assert changed.pairs == 1
     assert not ReturnVisit.objects.exists()
 
 
 def test_a_reviewed_pair_stays_on_record_when_it_is_no_candidate_any_more():
     first = first_visit()
     later = later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
     returns.review(only_pair(), state="confirmed", by=OwnerFactory(), at=MONDAY, note="The cap was weak.")
 
     Complaint.objects.filter(order=later).update(system="lighting", symptom="lamp_out")
-    returns.refresh_vehicles([first.vehicle_id], at=TUESDAY)
+    watching.refresh([first.vehicle_id], at=TUESDAY)
 
     pair = only_pair()
     assert (pair.verdict, pair.reason, pair.counts) == ("not_candidate", "unrelated", False)
     assert (pair.state, pair.review_note) == ("confirmed", "The cap was weak.")
-    assert returns.refresh_vehicles([first.vehicle_id], at=TUESDAY) == 0
+    assert not watching.refresh([first.vehicle_id], at=TUESDAY)
 
 
 def test_a_reviewed_pair_becomes_a_candidate_again_with_its_review():
     first = first_visit()
     later = later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
     returns.review(only_pair(), state="unrelated", by=OwnerFactory(), at=MONDAY)
     complaint = Complaint.objects.filter(order=later)
     complaint.update(system="lighting", symptom="lamp_out")
-    returns.refresh_vehicles([first.vehicle_id], at=TUESDAY)
+    watching.refresh([first.vehicle_id], at=TUESDAY)
 
     complaint.update(system="cooling", symptom="overheats")
-    returns.refresh_vehicles([first.vehicle_id], at=TUESDAY)
+    watching.refresh([first.vehicle_id], at=TUESDAY)
 
     pair = only_pair()
     assert (pair.verdict, pair.counts, pair.state) == ("comeback", True, "unrelated")
@@ -110,15 +110,15 @@ def test_a_return_moves_to_another_earlier_order_and_back():
     oldest = first_visit()
     newer = first_visit(oldest.vehicle, symptom="loses_coolant", day=5)
     later = later_visit(newer, day=10)
-    returns.refresh_vehicles([oldest.vehicle_id], at=MONDAY)
+    watching.refresh([oldest.vehicle_id], at=MONDAY)
     assert ReturnVisit.objects.get(counts=True, return_order=later).index_order == oldest
 
     Complaint.objects.filter(order=newer).update(symptom="overheats")
-    returns.refresh_vehicles([oldest.vehicle_id], at=MONDAY)
+    watching.refresh([oldest.vehicle_id], at=MONDAY)
     assert ReturnVisit.objects.get(counts=True, return_order=later).index_order == newer
 
     Complaint.objects.filter(order=newer).update(symptom="loses_coolant")
-    returns.refresh_vehicles([oldest.vehicle_id], at=MONDAY)
+    watching.refresh([oldest.vehicle_id], at=MONDAY)
     assert ReturnVisit.objects.get(counts=True, return_order=later).index_order == oldest
 
 
@@ -126,7 +126,7 @@ def test_two_pairs_of_one_return_cannot_both_count():
     oldest = first_visit()
     newer = first_visit(oldest.vehicle, day=5)
     later_visit(newer)
-    returns.refresh_vehicles([oldest.vehicle_id], at=MONDAY)
+    watching.refresh([oldest.vehicle_id], at=MONDAY)
 
     with pytest.raises(IntegrityError, match="return_order"):
         ReturnVisit.objects.filter(return_order__returned_on=None).update(counts=True)
@@ -136,7 +136,7 @@ def test_a_related_visit_after_the_window_is_kept_as_a_late_return():
     first = first_visit()
     later_visit(first, day=91)
 
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
 
     pair = only_pair()
     assert (pair.verdict, pair.reason, pair.level) == ("not_candidate", "outside_window", "S")
@@ -147,7 +147,7 @@ def test_an_unrelated_visit_is_not_kept():
     first = first_visit()
     later_visit(first, system="lighting", symptom="lamp_out")
 
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
 
     assert not ReturnVisit.objects.exists()
 
@@ -159,7 +159,7 @@ def test_the_queries_of_a_refresh_do_not_grow_with_the_orders():
         with CaptureQueriesContext(
             connection,
         ) as queries:
-            returns.refresh_all(at=MONDAY)
+            watching.recount(at=MONDAY)
         return len(queries)
 
     few = queries_of(2)
@@ -173,16 +173,16 @@ def test_all_vehicles_are_refreshed_and_told_about():
         later_visit(first_visit())
     told = []
 
-    changed = returns.refresh_all(at=MONDAY, progress=lambda done, total: told.append((done, total)))
+    changed = watching.recount(at=MONDAY, progress=lambda done, total: told.append((done, total)))
 
-    assert changed == 3
+    assert changed.pairs == 3
     assert told == [(3, 3)]
 
 
 def test_a_review_leaves_an_entry_with_what_was_said_before_and_after():
     first = first_visit()
     later = later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
     owner = OwnerFactory(signs_as="Gwen Aldrake")
 
     returns.review(only_pair(), state="excluded", exclusion="X3", note="Tow report.", by=owner, at=MONDAY)
@@ -200,7 +200,7 @@ def test_a_review_leaves_an_entry_with_what_was_said_before_and_after():
 def test_an_exclusion_is_forgotten_when_the_review_says_something_else():
     first = first_visit()
     later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
     owner = OwnerFactory()
     returns.review(only_pair(), state="excluded", exclusion="X3", by=owner, at=MONDAY)
 
@@ -212,7 +212,7 @@ def test_an_exclusion_is_forgotten_when_the_review_says_something_else():
 def test_an_exclusion_must_be_named():
     first = first_visit()
     later_visit(first)
-    returns.refresh_vehicles([first.vehicle_id], at=MONDAY)
+    watching.refresh([first.vehicle_id], at=MONDAY)
 
     with pytest.raises(IntegrityError, match="return_review_excluded_says_which"):
         returns.review(only_pair(), state="excluded", by=OwnerFactory(), at=MONDAY)

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 
 from invoicing.models import CustomerLink, IssuedDocument, WarrantyGrant
 from tests.constraints import again, changed
-from tests.factories import OrderFactory
+from tests.factories import MonthlyReportFactory, OrderFactory, ReportLetterFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -63,6 +63,8 @@ BROKEN = {
     "document_pdf_has_hash": lambda: paper(made_at=NOON),
     "customer_link_ends_later": lambda: link(expires_at=NOON),
     "customer_link_revoked_has_name": lambda: link(revoked_at=NOON),
+    "monthly_report_starts_on_the_first": lambda: changed(MonthlyReportFactory(), month=date(2026, 2, 2)),
+    "report_letter_once_an_owner": lambda: again(ReportLetterFactory()),
     "warranty_ends_after_start": lambda: warranty(last_day=date(2026, 3, 1)),
 }
 

@@ -20,7 +20,7 @@ def main(key):
 
     started = time.monotonic()
     with transaction.atomic():
-        outbox.ask("recompute_returns", key=key)
+        outbox.ask("recount", key=key)
     print(time.monotonic() - started)
 
 

@@ -49,7 +49,7 @@ def test_work_whose_hint_got_lost_is_taken_by_the_sweep(worker, written, setting
 def test_the_sweep_asks_for_the_daily_work(worker):
     sweep_outbox.delay()
 
-    until(OutboxRow.objects.filter(kind="recompute_returns", done_at__isnull=False).exists)
+    until(OutboxRow.objects.filter(kind="recount", done_at__isnull=False).exists)
 
 
 def test_work_delivered_twice_is_done_once(worker, written):

@@ -107,13 +107,25 @@ def test_work_that_fails_five_times_is_given_up():
     assert outbox.waiting(now=timezone.now() + timedelta(days=9)) == []
 
 
+def test_work_that_takes_long_can_say_that_it_is_still_being_done():
+    leased = OutboxRow.objects.create(
+        kind="slow", key="a", asked_at=timezone.now(), not_before=timezone.now(), leased_until=timezone.now()
+    )
+    in_an_hour = timezone.now() + timedelta(hours=1)
+    assert outbox.waiting(now=in_an_hour) == [leased.pk]
+
+    outbox.hold("slow", now=in_an_hour)
+
+    assert outbox.waiting(now=in_an_hour) == []
+
+
 def test_daily_work_is_asked_for_once_a_day():
     now = timezone.now()
 
-    outbox.ask_daily(now=now)
-    outbox.ask_daily(now=now)
+    outbox.ask_regular(now=now)
+    outbox.ask_regular(now=now)
 
-    assert OutboxRow.objects.filter(kind="recompute_returns").count() == 1
+    assert OutboxRow.objects.filter(kind="recount").count() == 1
 
 
 def test_without_redis_nothing_is_sent(settings, django_capture_on_commit_callbacks, done):

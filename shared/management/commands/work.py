@@ -26,7 +26,7 @@ class Command(BaseCommand):
 
     def _work(self, once, every):
         while True:
-            outbox.ask_daily(now=timezone.now())
+            outbox.ask_regular(now=timezone.now())
             done = outbox.drain()
             if once:
                 self.stdout.write(f"{done} done")

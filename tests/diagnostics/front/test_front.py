@@ -5,7 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from diagnostics import returns
+from diagnostics import watching
 from diagnostics.front import board as board_module
 from diagnostics.front.board import board
 from diagnostics.models import HandOff
@@ -86,7 +86,7 @@ def test_a_job_that_came_back_says_from_which():
     )
     ComplaintFactory(order=first, system="battery", symptom="flat")
     waiting("technician", vehicle=vehicle)
-    returns.refresh_vehicles([vehicle.pk], at=NOW)
+    watching.refresh([vehicle.pk], at=NOW)
 
     (wait,) = board(roles=[], now=NOW)
 

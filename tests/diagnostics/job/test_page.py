@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from diagnostics import recording, returns
+from diagnostics import recording, watching
 from diagnostics.models import RequiredStep, Reversal, TrialSeries
 from shop import closing
 from shop.models import Complaint, OdometerReading, RepairOrder
@@ -172,7 +172,7 @@ def came_back(shop, tobin, now, draw_kind):
         OdometerReading.objects.create(
             vehicle=vehicle, order=order, moment=moment, value=Decimal(value), unit="mi", read_on=today
         )
-    returns.refresh_vehicles([vehicle.pk], at=now)
+    watching.refresh([vehicle.pk], at=now)
     return later
 
 

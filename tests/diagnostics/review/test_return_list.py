@@ -5,7 +5,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from diagnostics import returns
+from diagnostics import returns, watching
 from diagnostics.models import ReturnVisit
 from shop.models import OutsideEvent
 from tests.diagnostics.test_returns import MONDAY
@@ -26,7 +26,7 @@ def a_return(*, day=10, first=None, **more):
     """One stored return; `first` are values of the earlier visit, the rest of the later one."""
     earlier = first_visit(**(first or {}))
     later = later_visit(earlier, day=day, **more)
-    returns.refresh_vehicles([earlier.vehicle_id], at=MONDAY)
+    watching.refresh([earlier.vehicle_id], at=MONDAY)
     return ReturnVisit.objects.get(return_order=later)
 
 
@@ -73,7 +73,7 @@ def test_a_related_pair_that_is_counted_elsewhere_can_be_shown(client):
     oldest = first_visit()
     newer = first_visit(oldest.vehicle, symptom="loses_coolant", day=1, opened_on=on(1))
     later_visit(newer, day=10, number="1057")
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
     response = client.get(reverse("return-list"), {"counts": "no"})
 
@@ -117,7 +117,7 @@ def test_each_filter_narrows_the_list(client, query, expected):
     OutsideEvent.objects.create(
         order=claimed.return_order, kind="damage", happened_on=on(5), system="battery", evidence=""
     )
-    returns.refresh_all(at=MONDAY)
+    watching.recount(at=MONDAY)
 
     assert sorted(listed(client, **query)) == sorted(expected)
 

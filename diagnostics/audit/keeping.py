@@ -1,0 +1,139 @@
+"""Answers of the audit that take long are kept, and counted again in the background when they are old.
+
+A small shop never meets this: what is computed within `KEEP_SECONDS` is computed on each visit. An answer
+that took longer is kept with the moment it was computed. It is shown until a newer one is there; what has
+changed since, or another day, asks for a newer one.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from hashlib import sha256
+from typing import Any, Generic, TypeVar
+
+from django.db import transaction
+from django.utils import timezone
+
+from diagnostics.audit.plain_values import from_plain, to_plain
+from diagnostics.audit.scope import Scope
+from diagnostics.models import KeptAudit
+from shared.outbox import ask
+
+T = TypeVar("T")
+COUNT_AGAIN = "count_audit_again"
+KEEP_SECONDS = 1.0  # Longer than this nobody should wait for a page twice.
+
+
+@dataclass(frozen=True, slots=True)
+class Question(Generic[T]):
+    """One kind of answer that may be kept: its name, what computes it from a scope, and its type."""
+
+    name: str
+    compute: Callable[[Scope], T]
+    form: type[T]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer(Generic[T]):
+    """An answer, when it was computed, for which day, and whether a newer one is being counted."""
+
+    value: T
+    computed_at: datetime
+    as_of: date
+    is_kept: bool = False
+    is_being_renewed: bool = False
+
+
+_questions: dict[str, Question[Any]] = {}
+
+
+def question(name: str, compute: Callable[[Scope], T], form: type[T]) -> Question[T]:
+    """Make a kind of answer known, so that the background can count it again by its name."""
+    made = Question(name, compute, form)
+    _questions[name] = made
+    return made
+
+
+def answer(
+    asked: Question[T], scope: Scope, *, since_is_usual: bool = False, now: datetime | None = None
+) -> Answer[T]:
+    """Return the answer of a question: kept where there is one, else computed.
+
+    A kept answer that is stale or of an earlier day is shown as it is, and asked for again.
+
+    Parameters
+    ----------
+    asked : Question
+    scope : Scope
+    since_is_usual : bool
+        The period begins where it usually does, which moves on with the day of the count.
+    now : datetime or None
+        None for the present moment.
+    """
+    now = now or timezone.now()
+    key = _key(asked, scope, since_is_usual)
+    kept = KeptAudit.objects.filter(key=key).first()
+    value = _value_of(asked, kept)
+    if kept is None or value is None:
+        return _compute(asked, scope, key, now)
+    as_of = date.fromisoformat(kept.asked["as_of"])
+    is_old = kept.is_stale or as_of < scope.as_of
+    if is_old:
+        _ask_again(asked, scope, kept)
+    return Answer(value, kept.computed_at, as_of, is_kept=True, is_being_renewed=is_old)
+
+
+def count_again(name: str, key: str, scope: dict[str, Any]) -> None:
+    """Compute a kept answer anew and keep it; nothing is done for a kind that is no longer known."""
+    asked = _questions.get(name)
+    if asked is not None:
+        _compute(asked, from_plain(Scope, scope), key, timezone.now())
+
+
+def _compute(asked: Question[T], scope: Scope, key: str, now: datetime) -> Answer[T]:
+    started = time.monotonic()
+    value = asked.compute(scope)
+    seconds = time.monotonic() - started
+    if seconds < KEEP_SECONDS:
+        KeptAudit.objects.filter(key=key).delete()
+        return Answer(value, now, scope.as_of)
+    KeptAudit.objects.update_or_create(
+        key=key,
+        defaults={
+            "asked": to_plain(scope),
+            "body": {"name": asked.name, "value": to_plain(value)},
+            "computed_at": now,
+            "seconds": seconds,
+            "is_stale": False,
+        },
+    )
+    return Answer(value, now, scope.as_of)
+
+
+def _value_of(asked: Question[T], kept: KeptAudit | None) -> T | None:
+    """The kept value; None where none is kept, or one of an earlier form."""
+    if kept is None:
+        return None
+    try:
+        return from_plain(asked.form, kept.body["value"])
+    except (TypeError, KeyError, ValueError):
+        return None
+
+
+def _ask_again(asked: Question[Any], scope: Scope, kept: KeptAudit) -> None:
+    """One renewal for one kept answer and day; asking twice asks once."""
+    work = f"{COUNT_AGAIN}:{kept.key[:32]}:{scope.as_of}:{kept.computed_at:%Y%m%d%H%M%S%f}"
+    with transaction.atomic():
+        ask(COUNT_AGAIN, key=work, payload={"name": asked.name, "key": kept.key, "scope": to_plain(scope)})
+
+
+def _key(asked: Question[Any], scope: Scope, since_is_usual: bool) -> str:
+    """One key a question and scope, whatever the day of the count."""
+    said = to_plain(scope)
+    del said["as_of"]
+    if since_is_usual:
+        said["since"] = "usual"
+    return sha256(repr((asked.name, sorted(said.items()))).encode()).hexdigest()

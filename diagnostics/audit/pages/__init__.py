@@ -1,0 +1,1 @@
+"""What the owner sees of the audit."""

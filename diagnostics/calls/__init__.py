@@ -1,0 +1,1 @@
+"""Calls after a job: which are due, and what the customer said."""

@@ -1,0 +1,1 @@
+"""What changes of protocols were to change, what became of them, and what to change next."""
