@@ -18,11 +18,6 @@ ROWS = [json.loads(line) for line in PAGE.read_text(encoding="utf-8").splitlines
 ROWS_OF_THE_SECTION = 60
 # Expert methods that computations.md section 2 does not ask for: regression, and trend of one vehicle.
 NOT_OFFERED = {"cox", "trend"}
-OFFERED = {"cox", "trend"}
-# Survival curves and charts, which are not registered yet.
-STILL_MISSING = {
-    "kaplan_meier", "aalen_johansen", "logrank", "p_chart", "c_chart", "cusum", "bernoulli_cusum", "ewma",
-}  # fmt: skip
 OFFERED = [row for row in ROWS if row["method"] not in NOT_OFFERED]
 
 
