@@ -58,6 +58,34 @@ def count_checks(scope: Scope, *, are_gaps: bool, code: str = "", phase: str = "
     return tuple(_by_check(times, jobs, back))
 
 
+def standing(
+    code: str, phase: str, state: str, *, system: str = "", stratum: tuple[str, int | None] | None = None
+) -> QuerySet[WatchedCheck]:
+    """Return the checks in a state that stand for their job, as `count_checks` counts jobs.
+
+    Parameters
+    ----------
+    code, phase, state : str
+        Which check, and what became of it.
+    system : str
+        Only checks that complaints of this system asked for, as where the scope has a system.
+    stratum : (str, int or None) or None
+        Only those whose complaint has this system and this difficulty.
+    """
+    every = WatchedCheck.objects.filter(code=code, phase=phase)
+    if system:
+        every = every.filter(system=system)
+    stronger = Q(state__in=STRONGEST[: STRONGEST.index(state)])
+    earlier = Q(state=state, complaint_ref__lt=OuterRef("complaint_ref"))
+    found = every.filter(state=state).exclude(Exists(every.filter(stronger | earlier, job=OuterRef("job"))))
+    if stratum is None:
+        return found
+    found = found.filter(system=stratum[0])
+    return (
+        found.filter(difficulty__isnull=True) if stratum[1] is None else found.filter(difficulty=stratum[1])
+    )
+
+
 def _count_once(again: QuerySet[WatchedJob], jobs: Counter[_Group], back: Counter[_Group]) -> None:
     """Leave one group a job: where complaints of one job asked for the same, the strongest state stands."""
     met: dict[tuple[Any, ...], list[tuple[int, str, _Group, int]]] = defaultdict(list)

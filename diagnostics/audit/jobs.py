@@ -10,7 +10,7 @@ from django.db.models import Q, QuerySet
 from django.http import QueryDict
 
 from diagnostics.audit.breakdown import BY, Field, key_parts, parted
-from diagnostics.audit.counting import STRONGEST as STATES
+from diagnostics.audit.counting import STRONGEST, standing
 from diagnostics.audit.scope import Scope
 from diagnostics.models import WatchedCheck
 
@@ -32,8 +32,9 @@ def jobs_behind(scope: Scope, params: Mapping[str, str] | QueryDict) -> QuerySet
         The question the figure answers.
     params : mapping of str to str
         `by` and `key` of a row of a breakdown; `check`, `phase` and `state` (done, waived, skipped) of a step
-        or a gap; `young` = "yes" for the jobs too young to count; `back` = "yes" or "no" for those that came
-        back or did not. What is missing leaves all in.
+        or a gap, with `stratum` = "charging:2" only of complaints of this system and difficulty; `young` =
+        "yes" for the jobs too young to count; `back` = "yes" or "no" for those that came back or did not. What
+        is missing leaves all in.
 
     Raises
     ------
@@ -46,8 +47,7 @@ def jobs_behind(scope: Scope, params: Mapping[str, str] | QueryDict) -> QuerySet
     elif params.get("by"):
         jobs = jobs.filter(pk__in=_of_part(scope, params).values("pk"))
     if params.get("check"):
-        of_check = _in_state(scope.system, params["check"], params.get("phase", ""), params.get("state", ""))
-        jobs = jobs.filter(pk__in=of_check)
+        jobs = jobs.filter(_check(scope, params))
     if back := params.get("back", ""):
         if back not in BACK:
             raise NoSuchJobs(f"'{back}' is neither yes nor no.")
@@ -81,16 +81,23 @@ def _month(key: str) -> date:
         raise NoSuchJobs(f"'{key}' is no month. Write its first day, such as 2026-03-01.") from None
 
 
-def _in_state(system: str, code: str, phase: str, state: str) -> QuerySet[Any]:
-    """Return the jobs with one check in a state; one that skipped it too stands with the skipped ones."""
-    checks = WatchedCheck.objects.filter(code=code, phase=phase).order_by()
-    if system:
-        checks = checks.filter(system=system)
+def _check(scope: Scope, params: Mapping[str, str]) -> Q:
+    """Return the jobs with one check, in one state or in any; a job that also skipped it stands with these."""
+    code, phase, state = params["check"], params.get("phase", ""), params.get("state", "")
     if not state:
-        return checks.values("job")
-    if state not in STATES:
-        raise NoSuchJobs(f"'{state}' is no state of a check. Choose one of: {', '.join(STATES)}.")
-    found = checks.filter(state=state)
-    for stronger in STATES[: STATES.index(state)]:
-        found = found.exclude(job__in=checks.filter(state=stronger).values("job"))
-    return found.values("job")
+        every = WatchedCheck.objects.filter(code=code, phase=phase)
+        return Q(pk__in=every.values("job"))
+    if state not in STRONGEST:
+        raise NoSuchJobs(f"'{state}' is none of: {', '.join(STRONGEST)}.")
+    checks = standing(code, phase, state, system=scope.system, stratum=_stratum(params.get("stratum", "")))
+    return Q(pk__in=checks.values("job"))
+
+
+def _stratum(said: str) -> tuple[str, int | None] | None:
+    """Read a stratum of an address, "charging:2" or "charging:"; None of none."""
+    if not said:
+        return None
+    system, _, difficulty = said.rpartition(":")
+    if difficulty and not difficulty.isdecimal():
+        raise NoSuchJobs(f"'{said}' is no system and difficulty.")
+    return system, int(difficulty) if difficulty else None

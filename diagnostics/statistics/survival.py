@@ -169,7 +169,7 @@ def standard_error(step: Step) -> float:
 
 
 class EndPoint(NamedTuple):
-    """Competing ends by one day, as shares of all: the event, gone, neither; and the variance of the event."""
+    """Competing ends by one day, as shares of all: the event, gone, neither; the variance of the event."""
 
     day: int
     event: float
