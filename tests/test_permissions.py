@@ -164,6 +164,7 @@ PAGES = {
     "return-list": Page("/returns/", STAFF),
     "return": Page("/returns/{return}/", BAY, BAY),
     "audit": Page("/audit/", OWNER),
+    "audit-recount": Page("/audit/recount/", OWNER, OWNER),
     # papers
     "paper": Page("/orders/{order}/papers/findings/", STAFF),
     "paper-issue": Page("/orders/{order}/papers/findings/issue/", STAFF, STAFF, answer=405),
