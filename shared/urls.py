@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("diagnostics.signals.urls")),
     path("", include("diagnostics.review.urls")),
     path("", include("diagnostics.audit.pages.urls")),
+    path("", include("diagnostics.audit.patterns.urls")),
     path("", include("diagnostics.shop_settings.urls")),
     path("", include("diagnostics.scans.urls")),
     path("", include("diagnostics.searching.urls")),
