@@ -10,6 +10,7 @@ from typing import Any
 from django.db import models, transaction
 from django.db.models import Max
 from django.db.models.functions import Cast, Length
+from django.utils import timezone
 
 from shared import audit
 from shared.moments import Moment, moment_at
@@ -166,7 +167,11 @@ def keep_customer(customer: Customer, *, by: StaffMember) -> Customer:
 @transaction.atomic
 def keep_vehicle(vehicle: Vehicle, *, by: StaffMember) -> Vehicle:
     """Save a new or changed vehicle; a new one gets the next id."""
-    return _keep(vehicle, "V", by=by)
+    is_new = vehicle.pk is None
+    _keep(vehicle, "V", by=by)
+    if not is_new:
+        hooks.vehicles_changed([vehicle.pk], at=timezone.now())
+    return vehicle
 
 
 def _agree(order: RepairOrder, minutes: int, given: Moment, *, by: StaffMember) -> None:

@@ -167,6 +167,7 @@ PAGES = {
     "return-look": Page("/returns/{return}/look/", OWNER, OWNER, answer=405),
     "return-cost": Page("/returns/{return}/cost/", OWNER, OWNER, answer=405),
     "audit": Page("/audit/", OWNER),
+    "audit-recount": Page("/audit/recount/", OWNER, OWNER),
     "audit-reviews": Page("/audit/reviews/", BAY),
     "audit-agreement": Page("/audit/agreement/", OWNER),
     "audit-costs": Page("/audit/costs/", OWNER),

@@ -77,4 +77,3 @@ def of_pairs(pairs: Sequence[tuple[tuple[str, str], tuple[str, str]]]) -> Agreed
     used = tuple(letter for letter in GROUPS if any(letter in cell for cell in counts))
     cells = tuple(tuple(counts[down, across] for across in used) for down in used)
     return Agreed(len(pairs), questions, used, cells)
-

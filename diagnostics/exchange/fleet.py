@@ -28,6 +28,7 @@ class Fleet:
         self._by_vin: dict[str, VehicleRow] = {}
         self._changed: dict[str, VehicleRow] = {}
         self._learned: dict[str, VehicleRow] = {}
+        self.changed_pks: set[int] = set()  # of vehicles that were on record already
 
     def load(self, vehicles: Iterable[Vehicle]) -> None:
         """Look up all vehicles of a batch with two queries; forget the batch before."""
@@ -72,6 +73,7 @@ class Fleet:
         known = [row for row in self._changed.values() if row.pk is not None]
         VehicleRow.objects.bulk_create(new)
         VehicleRow.objects.bulk_update(known, ["vin", *_DESCRIBED], batch_size=100)
+        self.changed_pks.update(row.pk for row in known)
         VehicleOtherId.objects.bulk_create(
             [VehicleOtherId(code=code, vehicle=row) for code, row in self._learned.items()],
             ignore_conflicts=True,

@@ -85,6 +85,7 @@ class _Run:
     conflicts: dict[int, BadLine] = field(default_factory=dict)
     line_by_order: dict[str, int] = field(default_factory=dict)
     vehicle_pks: set[int] = field(default_factory=set)
+    policy_changed: bool = False  # of a location or an instrument that was on record
 
     def refuse(self, line: int, id: str, bad: BadLine) -> None:
         self.summary.refused += 1
@@ -135,7 +136,9 @@ def import_jobs(
         _both_passes(stream, run)
     if run.summary.kept:
         mark_backwards(run.vehicle_pks)
-        watching.refresh(sorted(run.vehicle_pks), at=at)
+        watching.refresh(sorted(run.vehicle_pks | run.fleet.changed_pks), at=at)
+        if run.policy_changed:  # Vehicles that are not in the file are judged by it too.
+            watching.ask_recount(at=at)
         index_vehicles(run.vehicle_pks, at=at)
     run.summary.seconds = time.monotonic() - started
     run.summary.peak_memory_mb = memory.peak_mb()
@@ -174,10 +177,10 @@ def _take_lists(stream: BinaryIO, run: _Run) -> None:
         except BadLine:
             continue  # The second pass reports it, in the order of the file.
         if isinstance(record, Location):
-            _save_location(record)
+            run.policy_changed |= _save_location(record)
             run.summary.locations += 1
         elif isinstance(record, InstrumentSnapshot):
-            _save_instrument(record)
+            run.policy_changed |= _save_instrument(record)
             run.summary.instruments += 1
         elif isinstance(record, Vehicle):
             vehicles.append((number, record))
@@ -187,7 +190,8 @@ def _take_lists(stream: BinaryIO, run: _Run) -> None:
     _save_vehicles(vehicles, run)
 
 
-def _save_location(location: Location) -> None:
+def _save_location(location: Location) -> bool:
+    """Save a location. Return whether one on record was changed."""
     row = LocationRow.objects.filter(code=location.id).first() or LocationRow(code=location.id)
     given: dict[str, Any] = {
         "name": location.name or row.name,
@@ -196,23 +200,28 @@ def _save_location(location: Location) -> None:
         "window_days": location.window_days,
         "window_km": location.window_km,
     }
-    _save_if_changed(row, given)
+    return _save_if_changed(row, given)
 
 
-def _save_instrument(instrument: InstrumentSnapshot) -> None:
+def _save_instrument(instrument: InstrumentSnapshot) -> bool:
+    """Save an instrument. Return whether one on record was changed."""
     row = Instrument.objects.filter(code=instrument.id).first() or Instrument(code=instrument.id)
     names = ("kind", "cal_required", "cal_due", "withdrawn_on", "accuracy", "accuracy_text")
     is_new = row.pk is None
-    _save_if_changed(row, {name: getattr(instrument, name) for name in names})
+    is_changed = _save_if_changed(row, {name: getattr(instrument, name) for name in names})
     if is_new:
         TestRun.objects.filter(instrument=None, instrument_ref=row.code).update(instrument=row)
+    return is_changed
 
 
-def _save_if_changed(row: Any, given: dict[str, Any]) -> None:
-    if row.pk is None or any(str(getattr(row, name)) != str(value) for name, value in given.items()):
-        for name, value in given.items():
-            setattr(row, name, value)
-        row.save()
+def _save_if_changed(row: Any, given: dict[str, Any]) -> bool:
+    is_new = row.pk is None
+    if not is_new and all(str(getattr(row, name)) == str(value) for name, value in given.items()):
+        return False
+    for name, value in given.items():
+        setattr(row, name, value)
+    row.save()
+    return not is_new
 
 
 def _save_vehicles(vehicles: list[tuple[int, Vehicle]], run: _Run) -> None:

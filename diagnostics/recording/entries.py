@@ -97,7 +97,7 @@ def moment_of(done: Moment | None, at: datetime, order: RepairOrder) -> Moment:
 
 
 def comebacks_may_change(order: RepairOrder, at: datetime) -> None:
-    """Compute the pairs of the vehicle's visits again."""
+    """Compute again what the visits of the vehicle come to, as the audit counts them."""
     watching.refresh([order.vehicle_id], at=at)
 
 

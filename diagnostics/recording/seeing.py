@@ -6,7 +6,16 @@ from datetime import datetime
 from typing import Any
 
 from diagnostics.models import Attempt
-from diagnostics.recording.entries import amend, keep, moment_of, place_after, take_on, wait_on, writing
+from diagnostics.recording.entries import (
+    amend,
+    comebacks_may_change,
+    keep,
+    moment_of,
+    place_after,
+    take_on,
+    wait_on,
+    writing,
+)
 from shared.moments import Moment
 from shop.models import Complaint, ComplaintNote, RepairOrder
 
@@ -44,7 +53,9 @@ def record_attempt(
 def amend_attempt(attempt: Attempt, *, by: Any, at: datetime, why: str, **changes: Any) -> Attempt:
     """Correct an attempt; what stood before is in the audit trail."""
     with writing(attempt.complaint.order, even_closed=True) as order:
-        return amend(attempt, order, changes, by=by, action="amend attempt", reason=why)
+        amend(attempt, order, changes, by=by, action="amend attempt", reason=why)
+        comebacks_may_change(order, at)
+    return attempt
 
 
 def set_trial_plan(complaint: Complaint, *, by: Any, at: datetime, n: int, conditions: str) -> Complaint:

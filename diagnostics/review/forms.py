@@ -1,10 +1,8 @@
 from django import forms
-from django.core.exceptions import ValidationError
 
 from diagnostics.models import ReturnReview, ReturnVisit
 from diagnostics.review.coding import Change
 from diagnostics.review.coding_forms import CodingForm, DayField, coded, staff_choices
-from diagnostics.review.names import system_names
 from diagnostics.review.wording import EXCLUSION_WORDS
 
 State = ReturnVisit.State
@@ -118,53 +116,3 @@ class ReviewForm(CodingForm):
         if said["change_kind"] == NOTHING:
             return Change(NOTHING, text)
         return Change(said["change_kind"], text, said["change_owner"], said["change_due"], said["check_on"])
-
-
-class PeriodForm(forms.Form):
-    """Which jobs the audit counts: handed back in a period, with a complaint of a system."""
-
-    since = forms.DateField(
-        label="Handed back from",
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
-    until = forms.DateField(
-        label="Handed back until",
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
-    system = forms.ChoiceField(label="System", required=False)
-
-    def __init__(self, data, *, since, until):
-        asked = {name: value for name, value in data.items() if value}
-        super().__init__({"since": since.isoformat(), "until": until.isoformat(), "system": ""} | asked)
-        self.fields["system"].choices = [("", "Every system"), *sorted(system_names().items(), key=_by_name)]
-        self.default = since, until
-
-    def clean(self):
-        cleaned = super().clean()
-        since, until = cleaned.get("since"), cleaned.get("until")
-        if since and until and since > until:
-            self.add_error(
-                "until",
-                ValidationError(
-                    "The period ends before it begins. Write a later day here, or an earlier one before.",
-                    code="period_reversed",
-                ),
-            )
-        return cleaned
-
-    @property
-    def period(self):
-        """The two days asked for, or the usual ones where what was typed cannot be read."""
-        if not self.is_valid():
-            return self.default
-        return self.cleaned_data["since"] or self.default[0], self.cleaned_data["until"] or self.default[1]
-
-    @property
-    def chosen_system(self):
-        return self.cleaned_data.get("system", "") if self.is_valid() else ""
-
-
-def _by_name(choice):
-    return choice[1]

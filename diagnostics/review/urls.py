@@ -8,7 +8,6 @@ urlpatterns = [
     path("returns/<int:pk>/apart/", return_views.code_apart, name="return-apart"),
     path("returns/<int:pk>/look/", return_views.look, name="return-look"),
     path("returns/<int:pk>/cost/", return_views.cost, name="return-cost"),
-    path("audit/", views.audit_page, name="audit"),
     path("audit/reviews/", queue.ReviewQueue.as_view(), name="audit-reviews"),
     path("audit/agreement/", agreement_views.agreement_page, name="audit-agreement"),
     path("audit/costs/", cost_views.costs_page, name="audit-costs"),

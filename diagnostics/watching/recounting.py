@@ -43,7 +43,7 @@ class Span(NamedTuple):
 
     @property
     def chosen(self) -> Q:
-        return Q(vehicle_id__range=(self.first, self.last))
+        return Q(vehicle_id__gte=self.first, vehicle_id__lte=self.last)
 
 
 def recount(

@@ -325,6 +325,7 @@ PAGES = [
     Shown("audit-settings", "gwen", "/audit/settings/"),
     Shown("audit", "gwen", "/audit/"),
     Shown("audit-of-a-system", "gwen", "/audit/?system=battery"),
+    Shown("audit-recount", "gwen", "/audit/recount/"),
     Shown("paper-findings", "maud", job(FLAT, "papers/findings/")),
     Shown("paper-findings-issued", "maud", job(BUS, "papers/findings/")),
     Shown("paper-warranty", "maud", job(BUS, "papers/warranty/")),
