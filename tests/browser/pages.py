@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import pytest
 from playwright.sync_api import Page
 
-from diagnostics.models import Scan
+from diagnostics.calls.due import calls_due
+from diagnostics.models import ProtocolAim, Scan
 from tests.browser.garage import REPORTS, SEARCHES, Places
 
 Path = str | Callable[[Places], str]
@@ -95,6 +96,17 @@ def compared(places: Places) -> str:
     later = places.scan("open.half_measured")
     earlier = Scan.objects.filter(order=later.order_id).order_by("pk").first()
     return f"/scans/{later.pk}/compare/?with={earlier.pk}"
+
+
+def a_call(places: Places) -> str:
+    """The call that is due the longest."""
+    row = calls_due(places.at.date())[0]
+    return f"/calls/{row['order']}/{row['about']}/{row['subject']}/"
+
+
+def a_change(places: Places) -> str:
+    """The newest change of a protocol that nobody has decided yet."""
+    return f"/audit/learning/{ProtocolAim.objects.filter(decision='').first().pk}/"
 
 
 def search(state: str, rest: str = "") -> Path:
@@ -292,6 +304,13 @@ PAGES = [
     Shown("return", "tobin", lambda at: at.return_visit(FLAT).get_absolute_url()),
     Shown("return-owner", "gwen", lambda at: at.return_visit("warm_air.return").get_absolute_url()),
     Shown("return-refused", "gwen", lambda at: at.return_visit(FLAT).get_absolute_url(), first=send),
+    Shown("calls", "maud", "/calls/"),
+    Shown("call", "maud", a_call),
+    Shown("call-refused", "maud", a_call, first=send),
+    Shown("learning", "gwen", "/audit/learning/"),
+    Shown("learning-proposals", "gwen", "/audit/learning/proposals/"),
+    Shown("learning-change", "gwen", a_change),
+    Shown("learning-change-refused", "gwen", a_change, first=send, rare=True),
     Shown("audit", "gwen", "/audit/"),
     Shown("audit-of-a-system", "gwen", "/audit/?system=battery"),
     Shown("paper-findings", "maud", job(FLAT, "papers/findings/")),
