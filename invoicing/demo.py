@@ -66,6 +66,7 @@ def load(
     loaded = put_on_record(shop, at=at, progress=progress)
     add_evidence(shop, at)
     draw_circuits(shop, at)
+    demo.add_own_records(today=today, at=at)
     return loaded
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from diagnostics import demo, recording
 from diagnostics.circuits import acts
 from diagnostics.codes.scan_text import read_scan
+from diagnostics.demo import learning
 from diagnostics.isolation.circuit import template
 from diagnostics.models import (
     Calibration,
@@ -62,6 +63,7 @@ def open_shop(*, everything: bool = False) -> Places:
     _record_signals(places)
     _draw_circuits(places)
     _begin_searches(places)
+    learning.add(today=timezone.localdate(), at=at)
     return places
 
 
