@@ -58,8 +58,8 @@ CHANGES = (
         measure="step_done",
         shares=(0.8, 0.95),
         kept_after_days=250,
-        kept_why="It is done in every job since and takes ten minutes. Whether fewer come back cannot be told "
-        "from so few jobs; it stays because it is cheap.",
+        kept_why="It takes ten minutes, and it is done in every job since. Whether fewer come back cannot be "
+        "told from so few jobs; it stays because it is cheap.",
     ),
 )
 

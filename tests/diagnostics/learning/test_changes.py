@@ -35,7 +35,7 @@ NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 
 
 def job(returned_on, *, protocol=None, opened_on=None, done=None, back=None, read=False):
-    """One job of the symptom; `done` says whether its step was, `read` that a reading stands without being asked."""
+    """One job of the symptom; `done`: whether its step was; `read`: a reading stands unasked."""
     order = OrderFactory(opened_on=opened_on or returned_on, returned_on=returned_on, outcome="repaired")
     complaint = ComplaintFactory(order=order, ref="C1", **OF)
     if protocol:

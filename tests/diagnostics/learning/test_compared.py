@@ -1,4 +1,4 @@
-"""What both sides of a change say: verdicts, jobs still needed, spells, proposals, changed against unchanged."""
+"""What both sides of a change say: verdicts, jobs needed, spells, proposals, changed against unchanged."""
 
 from datetime import date
 from math import comb
