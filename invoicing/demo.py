@@ -68,6 +68,7 @@ def load(
     add_evidence(shop, at)
     draw_circuits(shop, at)
     reviews.put_on_record(shop.story_orders, at=at)
+    demo.add_own_records(today=today, at=at)
     return loaded
 
 
