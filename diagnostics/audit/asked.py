@@ -20,9 +20,7 @@ COUNTED = (
     ("reviewed_low", "as reviewed, undetermined left out"),
     ("reviewed_high", "as reviewed, undetermined counted"),
 )
-# Where several shops are counted together and the person belongs to none. practice.md sections 8 and 9.
-WINDOW_DAYS = 90
-FEWEST_TO_COMPARE = 30
+WINDOW_DAYS = 90  # Of a person who belongs to no shop. practice.md section 9.
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +30,11 @@ class Asked:
     form : to show again.
     scope : to count.
     since_is_usual : the period begins where it does by itself.
-    fewest, window_days : of the shop asked about, else of the person's own.
     """
 
     form: PeriodForm
     scope: Scope
     since_is_usual: bool = False
-    fewest: int = FEWEST_TO_COMPARE
-    window_days: int = WINDOW_DAYS
 
     @property
     def query(self) -> dict[str, str]:
@@ -129,14 +124,7 @@ def asked_of(request: HttpRequest) -> Asked:
     own = request.user.location
     form = PeriodForm(request.GET, since=a_year(today, own.window_days if own else WINDOW_DAYS))
     scope = form.scope(today)
-    shop = Location.objects.filter(code=scope.location).first() if scope.location else own
-    return Asked(
-        form,
-        scope,
-        since_is_usual=scope.since == form.default_since,
-        fewest=shop.fewest_to_compare if shop else FEWEST_TO_COMPARE,
-        window_days=shop.window_days if shop else WINDOW_DAYS,
-    )
+    return Asked(form, scope, since_is_usual=scope.since == form.default_since)
 
 
 def a_year(today: date, window_days: int) -> date:

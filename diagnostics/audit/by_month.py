@@ -16,10 +16,8 @@ from statistics import median
 
 from diagnostics.audit import policy
 from diagnostics.statistics.charts import PChart, p_chart
-from diagnostics.statistics.funnel import binomial_limits
 from diagnostics.statistics.survival import DayCount, kaplan_meier
 
-THREE_SIGMA = 0.0027  # Both tails of a normal beyond three standard deviations.
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -140,10 +138,8 @@ def _is_laney(chart: PChart, mature: Sequence[Handed]) -> bool:
 
 def _limits(chart: PChart, at: int, is_laney: bool) -> tuple[float, float]:
     point = chart.points[at]
-    if is_laney and point.laney_low is not None and point.laney_high is not None:
+    if is_laney:
         return point.laney_low, point.laney_high
-    if point.n * chart.center < policy.CHART_FEWEST_EXPECTED:
-        return binomial_limits(chart.center, point.n, THREE_SIGMA)
     return point.low, point.high
 
 

@@ -32,8 +32,8 @@ def say(row: CheckRow) -> str:
         return no_difference_words(row)
     often = "more" if row.answer == "more" else "less"
     return (
-        f"Came back {often} often when {state_word(row, 'skipped')}. Stands out after allowing for the number "
-        "compared. It may still be chance or something not recorded."
+        f"Came back {often} often when {state_word(row, 'skipped')}. Stands out after allowing for the "
+        "number compared. It may still be chance or something not recorded."
     )
 
 
@@ -51,7 +51,8 @@ def gate_words(row: CheckRow) -> str:
         return f"{not_enough}. About {more} more {'job is' if more == '1' else 'jobs are'} needed."
     if not skipped.count and not done.count:
         return f"{not_enough}: none of {whole_text(skipped.of + done.of)} jobs came back."
-    return f"{not_enough}: no kind of job has it both {state_word(row, 'done')} and {state_word(row, 'skipped')}."
+    both = f"{state_word(row, 'done')} and {state_word(row, 'skipped')}"
+    return f"{not_enough}: no kind of job has it both {both}."
 
 
 def no_difference_words(row: CheckRow) -> str:

@@ -10,7 +10,8 @@ from django.db.models import Q, QuerySet
 from django.http import QueryDict
 
 from diagnostics.audit.breakdown import BY, Field, key_parts, parted
-from diagnostics.audit.counting import STRONGEST, standing
+from diagnostics.audit.counting import STRONGEST as STATES
+from diagnostics.audit.counting import standing
 from diagnostics.audit.scope import Scope
 from diagnostics.models import WatchedCheck
 
@@ -33,8 +34,8 @@ def jobs_behind(scope: Scope, params: Mapping[str, str] | QueryDict) -> QuerySet
     params : mapping of str to str
         `by` and `key` of a row of a breakdown; `check`, `phase` and `state` (done, waived, skipped) of a step
         or a gap, with `stratum` = "charging:2" only of complaints of this system and difficulty; `young` =
-        "yes" for the jobs too young to count; `back` = "yes" or "no" for those that came back or did not. What
-        is missing leaves all in.
+        "yes" for the jobs too young to count; `back` = "yes" or "no" for those that came back or did not.
+        What is missing leaves all in.
 
     Raises
     ------
@@ -47,7 +48,7 @@ def jobs_behind(scope: Scope, params: Mapping[str, str] | QueryDict) -> QuerySet
     elif params.get("by"):
         jobs = jobs.filter(pk__in=_of_part(scope, params).values("pk"))
     if params.get("check"):
-        jobs = jobs.filter(_check(scope, params))
+        jobs = jobs.filter(pk__in=_in_state(scope.system, params))
     if back := params.get("back", ""):
         if back not in BACK:
             raise NoSuchJobs(f"'{back}' is neither yes nor no.")
@@ -81,16 +82,16 @@ def _month(key: str) -> date:
         raise NoSuchJobs(f"'{key}' is no month. Write its first day, such as 2026-03-01.") from None
 
 
-def _check(scope: Scope, params: Mapping[str, str]) -> Q:
-    """Return the jobs with one check, in one state or in any; a job that also skipped it stands with these."""
+def _in_state(system: str, params: Mapping[str, str]) -> QuerySet[Any]:
+    """Return the jobs with one check in a state; one that skipped it too stands with the skipped ones."""
     code, phase, state = params["check"], params.get("phase", ""), params.get("state", "")
     if not state:
-        every = WatchedCheck.objects.filter(code=code, phase=phase)
-        return Q(pk__in=every.values("job"))
-    if state not in STRONGEST:
-        raise NoSuchJobs(f"'{state}' is none of: {', '.join(STRONGEST)}.")
-    checks = standing(code, phase, state, system=scope.system, stratum=_stratum(params.get("stratum", "")))
-    return Q(pk__in=checks.values("job"))
+        checks = WatchedCheck.objects.filter(code=code, phase=phase).order_by()
+        return (checks.filter(system=system) if system else checks).values("job")
+    if state not in STATES:
+        raise NoSuchJobs(f"'{state}' is no state of a check. Choose one of: {', '.join(STATES)}.")
+    stratum = _stratum(params.get("stratum", ""))
+    return standing(code, phase, state, system=system, stratum=stratum).order_by().values("job")
 
 
 def _stratum(said: str) -> tuple[str, int | None] | None:
@@ -99,5 +100,5 @@ def _stratum(said: str) -> tuple[str, int | None] | None:
         return None
     system, _, difficulty = said.rpartition(":")
     if difficulty and not difficulty.isdecimal():
-        raise NoSuchJobs(f"'{said}' is no system and difficulty.")
+        raise NoSuchJobs(f"'{said}' names no system and difficulty. Write them such as charging:2.")
     return system, int(difficulty) if difficulty else None

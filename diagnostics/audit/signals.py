@@ -112,7 +112,7 @@ def cusum_of(
     base, odds_ratio : float
         The share expected, and the change of its odds that is looked for.
     threshold : float
-        Where it calls, above it.
+        Where it calls.
     false_alarm_every : float or None
         Jobs on average between false calls; chooses the threshold instead.
 
@@ -158,7 +158,7 @@ def _above_from(path: Sequence[float], threshold: float) -> int | None:
     """The job from which on the sum has stood above the threshold to the last; None where it does not."""
     above = None
     for job in range(len(path), 0, -1):
-        if path[job - 1] <= threshold:
+        if path[job - 1] < threshold:
             break
         above = job
     return above

@@ -9,6 +9,7 @@
 {% share_strip share most %}               a share and its interval as a strip; `most` from 0 to 1
 {% share_bar share 20 label %}             the one figure of a page on its axis, to 20 %
 {{ share|per_cent }}, {{ share|interval }}     "7.5" and "4.7 to 11.8"
+{% audit_query query by="system" %}        the question as an address has it, some parts changed
 {% audit_nav "audit-rates" %}              the pages of the audit, the open one marked
 {% share_words share least %}              "16 of 214, 7.5 % (4.7 to 11.8)"; below `least` the counts alone
 
@@ -123,3 +124,9 @@ def per_cent(share):
 def interval(share):
     """The interval of a Proportion in per cent: 4.7 to 11.8."""
     return wording.interval_text(share.low, share.high)
+
+
+@register.simple_tag
+def audit_query(query, **changes):
+    """The question of a page as an address has it, with some parts changed."""
+    return urlencode({key: value for key, value in {**query, **changes}.items() if value})

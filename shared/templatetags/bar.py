@@ -14,6 +14,7 @@ NAVIGATION = (  # url name, label, role that sees it (empty: everybody)
     ("vehicle-list", "Vehicles", ""),
     ("customer-list", "Customers", ""),
     ("return-list", "Returns", ""),
+    ("calls", "Calls", ""),
     ("audit", "Audit", "owner"),
     ("testkind-list", "Tests", ""),
     ("circuit-list", "Circuits", ""),

@@ -6,13 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["step", "gap", "system", "batch", "vehicle"]
+Kind = Literal["step", "gap", "system", "shop", "batch", "vehicle"]
 
 MOST = 3
 RULE = (
     "Shown is only what passed its own test: a step or a gap that stands out after allowing for the number "
-    "compared, a system or a batch of parts beyond the limits of chance, a vehicle that keeps coming back. "
-    "Most comebacks beyond what was expected first."
+    "compared, a system, a shop or a batch of parts beyond the limits of chance, a vehicle that keeps coming "
+    "back. Most comebacks beyond what was expected first."
 )
 
 

@@ -7,7 +7,7 @@ from datetime import date
 
 from diagnostics.audit import keeping
 from diagnostics.audit.costs import Costs, costs
-from diagnostics.audit.curve import Curve, curve
+from diagnostics.audit.curve import ComebackCurve, curve
 from diagnostics.audit.pages.hurts import Hurt, worst
 from diagnostics.audit.pages.standing_out import standing_out
 from diagnostics.audit.rates import Headline, headline
@@ -23,7 +23,7 @@ class Overview:
     """
 
     headline: Headline
-    curve: Curve
+    curve: ComebackCurve
     hurts: tuple[Hurt, ...]
     costs: Costs
     calling_since: date | None

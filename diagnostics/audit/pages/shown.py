@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil
 from urllib.parse import urlencode
 
-from django.urls import reverse
-
 from diagnostics.audit.asked import Asked
+from diagnostics.audit.curve import ComebackCurve
 from diagnostics.audit.drawing import Chart, curve_drawing
+from diagnostics.audit.pages.addresses import jobs_url, query_of
 from diagnostics.audit.pages.overview import Overview
-from diagnostics.audit.pages.saying import FEWEST_FOR_RATE, State, sentence, state_of, young_sentence
+from diagnostics.audit.pages.saying import (
+    NARROW,
+    State,
+    departures_sentence,
+    sentence,
+    state_of,
+    young_sentence,
+)
+from diagnostics.audit.rates import Headline
 from diagnostics.statistics.proportions import Proportion
 from shared.wording import interval_text, percent_text
+
+BACK = {"back": "yes"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,34 +53,36 @@ class Shown:
     most: int
     ways: tuple[Way, ...]
     young: str
+    departures: str
+    narrow: str
     curve: Chart | None
     jobs_url: str
     back_url: str
+    young_url: str
     query: str
 
 
 def shown_overview(overview: Overview, asked: Asked) -> Shown:
     """Return the overview as its template prints it."""
-    share = getattr(overview.headline, asked.scope.counted)
-    fewest = asked.fewest
+    found, drawn = overview.headline, overview.curve
+    share = found.share(asked.scope.counted)
+    query = query_of(asked.scope)
     return Shown(
-        state=state_of(share, fewest),
+        state=state_of(share, found.fewest),
         share=share,
-        sentence=sentence(share, fewest),
+        sentence=sentence(share, found.fewest),
         label=_label(share),
         most=axis_end(share.high if share else 0.1),
-        ways=tuple(_ways(overview, asked)),
-        young=young_sentence(overview.headline.too_young, overview.curve.watched, asked.window_days),
-        curve=_curve(overview, asked.window_days),
-        jobs_url=jobs_url(asked),
-        back_url=jobs_url(asked, back="yes"),
-        query=urlencode(asked.query),
+        ways=tuple(_ways(found, query)),
+        young=young_sentence(found.too_young, found.jobs, drawn.window_days),
+        departures=departures_sentence(found.left, drawn.competing.value if drawn.competing else None),
+        narrow=NARROW if found.is_narrow else "",
+        curve=_curve(drawn),
+        jobs_url=jobs_url(query),
+        back_url=jobs_url(query, BACK),
+        young_url=jobs_url(query, {"young": "yes"}),
+        query=urlencode(query),
     )
-
-
-def jobs_url(asked: Asked, **which: str) -> str:
-    """Return the address of the jobs behind a figure of this question."""
-    return f"{reverse('audit-jobs')}?{urlencode(asked.query | which)}"
 
 
 def axis_end(highest: float) -> int:
@@ -77,25 +90,21 @@ def axis_end(highest: float) -> int:
     return min(100, max(10, 10 * ceil(10 * highest - 1e-9)))
 
 
-def _ways(overview: Overview, asked: Asked) -> list[Way]:
-    found = overview.headline
-    rows = (
+def _ways(found: Headline, query: dict[str, str]) -> Iterator[Way]:
+    rows: tuple[tuple[str, Proportion | None, dict[str, str]], ...] = (
         ("By the verdict", found.provisional, {"counted": "provisional"}),
         ("As reviewed, undetermined left out", found.reviewed_low, {"counted": "reviewed_low"}),
         ("As reviewed, undetermined counted", found.reviewed_high, {"counted": "reviewed_high"}),
-        ("Of these, handed back with no fault found", found.no_fault_found, {"outcome": "no_fault_found"}),
+        (
+            "Of these, handed back with no fault found",
+            found.no_fault_found,
+            {"counted": "provisional", "by": "outcome", "key": "no_fault_found"},
+        ),
     )
-    return [
-        Way(
-            name,
-            share,
-            state_of(share, asked.fewest),
-            jobs_url(asked, **which, back="yes"),
-            jobs_url(asked, **which),
-        )
-        for name, share, which in rows
-        if share
-    ]
+    for name, share, which in rows:
+        if share:
+            state = state_of(share, found.fewest)
+            yield Way(name, share, state, jobs_url(query, which, BACK), jobs_url(query, which))
 
 
 def _label(share: Proportion | None) -> str:
@@ -107,8 +116,9 @@ def _label(share: Proportion | None) -> str:
     )
 
 
-def _curve(overview: Overview, window_days: int) -> Chart | None:
-    found = overview.curve
-    if found.watched < FEWEST_FOR_RATE:
+def _curve(found: ComebackCurve) -> Chart | None:
+    if not found.drawn_to:
         return None
-    return curve_drawing(found.points, watched=found.watched, last_day=max(90, window_days))
+    days = found.window_days
+    marks = tuple(day for day in (30, days) if day <= days)
+    return curve_drawing(found.points, drawn_to=found.drawn_to, marks=marks, last_day=days)

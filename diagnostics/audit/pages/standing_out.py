@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from urllib.parse import urlencode
 
+from django.db.models import Count
 from django.urls import reverse
 
 from diagnostics.audit.batches import batches
 from diagnostics.audit.breakdown import breakdown
 from diagnostics.audit.checks import Kind, check_rows
+from diagnostics.audit.pages.addresses import jobs_url, query_of
 from diagnostics.audit.pages.hurts import Hurt
 from diagnostics.audit.scope import Scope
 from diagnostics.audit.vehicles import keep_returning
@@ -25,7 +27,7 @@ def standing_out(scope: Scope) -> Iterator[Hurt]:
     if not scope.system:
         yield from _beyond_chance(scope, "system")
     if not scope.location:
-        yield from _beyond_chance(scope, "shop")
+        yield from _beyond_chance(scope, "location")
     yield from _batches(scope)
     yield from _vehicles(scope)
 
@@ -50,21 +52,21 @@ def _checks(scope: Scope, kind: Kind) -> Iterator[Hurt]:
 
 
 def _beyond_chance(scope: Scope, by: str) -> Iterator[Hurt]:
-    rows = [row for row in breakdown(scope, by) if row.share]
-    jobs = sum(row.share.of for row in rows)
-    center = sum(row.share.count for row in rows) / jobs if jobs else 0.0
-    for row in rows:
-        if row.too_few or not row.is_out or row.share.share <= center:
+    """The parts above the outer limit; what is expected of them is the rate of all jobs."""
+    whole = scope.ripe().aggregate(jobs=Count("pk"), back=Count("event"))
+    base = whole["back"] / whole["jobs"] if whole["jobs"] else 0.0
+    for row in breakdown(scope, by):
+        if row.flag != "outside 99.9" or row.share.share <= base:
             continue
         yield Hurt(
-            "system",
+            "system" if by == "system" else "shop",
             row.label,
             row.share.count,
             row.share.of,
-            row.share.count - center * row.share.of,
-            f"{percent_text(row.share.share)} % came back, against {percent_text(center)} % of all. That is "
-            "beyond what chance explains among so many jobs.",
-            f"{reverse('audit-jobs')}?{urlencode(row.query)}",
+            row.share.count - base * row.share.of,
+            f"{percent_text(row.share.share)} % came back, against {percent_text(base)} % of all jobs. That "
+            "is beyond what chance explains among so many.",
+            jobs_url(query_of(scope), row.query),
         )
 
 
@@ -99,11 +101,4 @@ def _vehicles(scope: Scope) -> Iterator[Hurt]:
 
 def _page(name: str, scope: Scope) -> str:
     """A page of the audit with the same question."""
-    asked = {
-        "since": scope.since,
-        "until": scope.until,
-        "location": scope.location,
-        "system": scope.system,
-        "counted": scope.counted,
-    }
-    return f"{reverse(name)}?{urlencode({key: value for key, value in asked.items() if value})}"
+    return f"{reverse(name)}?{urlencode(query_of(scope))}"

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from diagnostics.audit import keeping, policy
 from diagnostics.audit.batches import Batches, batches
-from diagnostics.audit.breakdown import JOIN
+from diagnostics.audit.breakdown import key_text
 from diagnostics.audit.by_month import Trend
 from diagnostics.audit.drawing import Chart, Month, cusum_drawing, p_chart_drawing
 from diagnostics.audit.instruments import Leaning, leaning_on
@@ -21,8 +22,8 @@ from shared.wording import and_list, count_text, number_text, percent_text, whol
 MOST_ROWS = 20  # Of batches and of vehicles; the file has them all.
 BATCH_RULE = (
     f"A batch stands out where at least {policy.BATCH_FAILED} of its jobs came back, at least "
-    f"{policy.BATCH_RATIO:g} times as often as those of other batches of the same part number, with a chi-square "
-    f"of at least {policy.BATCH_CHI_SQUARE:g}. Screening, not proof: look at the parts themselves."
+    f"{policy.BATCH_RATIO:g} times as often as those of other batches of the same part number, with a "
+    f"chi-square of at least {policy.BATCH_CHI_SQUARE:g}. Screening, not proof: look at the parts themselves."
 )
 
 
@@ -120,22 +121,24 @@ def watch_words(watch: Watch) -> str:
     stands = f"It stands at {number_text(f'{watch.now:.2f}')}; it calls above {watch.threshold:g}."
     if watch.above_since is not None:
         return (
-            f"It calls. {stands} It has stood above since the job handed back on {_day(watch.above_since)}. It "
-            "may be chance; read the last jobs that came back before changing anything."
+            f"It calls. {stands} It has stood above since the job handed back on {_day(watch.above_since)}. "
+            "It may be chance; read the last jobs that came back before changing anything."
         )
     if watch.signal_on is not None:
-        return f"It does not call now. {stands} It called first on {_day(watch.signal_on)}, and has come down since."
+        called = f"It called first with the job handed back on {_day(watch.signal_on)}"
+        return f"It does not call now. {stands} {called}, and has come down since."
     return f"It has not called. {stands}"
 
 
 def watch_rule(watch: Watch) -> str:
     """Return how the sum is made and how often it is wrong."""
+    base, odds = percent_text(watch.base), f"{watch.odds_ratio:g}"
     return (
-        f"Job after job in order of hand-over, each once its window has run: {_signed(watch.w_event)} for one "
-        f"that came back, {_signed(watch.w_no_event)} for one that did not, never below 0. It looks for odds "
-        f"{watch.odds_ratio:g} times those of {percent_text(watch.base)} %. At "
-        f"{percent_text(watch.base)} % it calls falsely about every {_about(watch.false_alarm_every)} jobs; where "
-        f"the odds did rise so far it takes about {_about(watch.found_after)}. The mix of jobs is not allowed for."
+        "Job after job in order of hand-over, each once its window has run: "
+        f"{_signed(watch.w_event)} for one that came back, {_signed(watch.w_no_event)} for one that did not, "
+        f"never below 0. It looks for odds {odds} times those of {base} %. At {base} % it calls falsely "
+        f"about every {_about(watch.false_alarm_every)} jobs; where the odds did rise so far it takes about "
+        f"{_about(watch.found_after)}. The mix of jobs is not allowed for."
     )
 
 
@@ -159,7 +162,7 @@ def _sum(watch: Watch) -> Chart | None:
 
 
 def _batch(one: Batch, query: dict[str, str]) -> ShownBatch:
-    which = {"by": "batch", "key": f"{one.number}{JOIN}{one.batch}"}
+    which = {"by": "batch", "key": key_text((one.number, one.batch))}
     return ShownBatch(
         batch=one,
         ratio=_ratio(one),
@@ -195,5 +198,5 @@ def _about(jobs: float) -> str:
     return whole_text(round(jobs / step) * step)
 
 
-def _day(day) -> str:
+def _day(day: date) -> str:
     return f"{day.day} {day:%b %Y}"

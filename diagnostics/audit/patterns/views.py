@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable
-from typing import Any
+from urllib.parse import urlencode
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -15,33 +12,34 @@ from diagnostics.audit import keeping
 from diagnostics.audit.asked import asked_of
 from diagnostics.audit.names import Names
 from diagnostics.audit.pages.addresses import query_of
+from diagnostics.audit.pages.files import csv_file
 from diagnostics.audit.patterns import files, steps
 from diagnostics.audit.patterns.signals import BATCH_RULE, MOST_ROWS, SIGNALS, shown_signals
 from shared.access import roles
-from shared.lists import CSV_MEDIA_TYPE, safe_cell
 
 
 @roles("owner")
 @require_safe
-def steps_page(request: HttpRequest) -> HttpResponse:
+def steps_page(request: HttpRequest) -> HttpResponseBase:
     """Required steps and other gaps: which of them, left out, go with more comebacks."""
     asked = asked_of(request)
     answer = keeping.answer(steps.STEPS, asked.scope, since_is_usual=asked.since_is_usual)
     if _is_csv(request):
-        return _csv("steps", files.check_lines(answer.value))
+        return csv_file("steps", files.check_lines(answer.value))
     names, query = Names(), query_of(asked.scope)
     context = {
         "asked": asked,
         "answer": answer,
         "steps": steps.shown_table(answer.value.steps, names, query),
         "gaps": steps.shown_table(answer.value.gaps, names, query),
+        "query": f"?{urlencode(query)}",
     }
     return render(request, "diagnostics/audit/steps.html", context)
 
 
 @roles("owner")
 @require_safe
-def step_page(request: HttpRequest, code: str, phase: str) -> HttpResponse:
+def step_page(request: HttpRequest, code: str, phase: str) -> HttpResponseBase:
     """One step or gap: the comparison in full, its strata, and the jobs behind each."""
     if phase not in ("before", "after", steps.GAP):
         raise Http404
@@ -51,7 +49,7 @@ def step_page(request: HttpRequest, code: str, phase: str) -> HttpResponse:
     table = answer.value.steps if phase else answer.value.gaps
     row, names, query = table.row(code, phase), Names(), query_of(asked.scope)
     if row is not None and _is_csv(request):
-        return _csv("strata", files.cell_lines(row))
+        return csv_file("strata", files.cell_lines(row))
     cells = [] if row is None else list(steps.shown_cells(row, names, query))
     context = {
         "asked": asked,
@@ -70,12 +68,12 @@ def step_page(request: HttpRequest, code: str, phase: str) -> HttpResponse:
 
 @roles("owner")
 @require_safe
-def signals_page(request: HttpRequest) -> HttpResponse:
+def signals_page(request: HttpRequest) -> HttpResponseBase:
     """Has something changed? Months, the running sum, batches, vehicles that return, instruments."""
     asked = asked_of(request)
     answer = keeping.answer(SIGNALS, asked.scope, since_is_usual=asked.since_is_usual)
     if _is_csv(request):
-        return _csv("signals", files.signal_lines(answer.value))
+        return csv_file("signals", files.signal_lines(answer.value))
     context = {
         "asked": asked,
         "answer": answer,
@@ -89,11 +87,3 @@ def signals_page(request: HttpRequest) -> HttpResponse:
 
 def _is_csv(request: HttpRequest) -> bool:
     return request.GET.get("format") == "csv"
-
-
-def _csv(name: str, lines: Iterable[Iterable[Any]]) -> HttpResponse:
-    text = io.StringIO()
-    csv.writer(text).writerows([safe_cell(cell) for cell in line] for line in lines)
-    response = HttpResponse("\ufeff" + text.getvalue(), content_type=CSV_MEDIA_TYPE)
-    response["Content-Disposition"] = f'attachment; filename="{name}.csv"'
-    return response
