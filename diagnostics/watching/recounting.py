@@ -87,9 +87,7 @@ def usual_processes() -> int:
     return 1 if is_child or is_small else os.cpu_count() or 1
 
 
-def _count(
-    run: Recount, spans: list[Span], *, at: datetime, processes: int, progress: Progress
-) -> Written:
+def _count(run: Recount, spans: list[Span], *, at: datetime, processes: int, progress: Progress) -> Written:
     since = _last_entry()
     written = Written()
     for span, changes in _computed(spans, processes):
@@ -124,7 +122,8 @@ def _computed(spans: list[Span], processes: int) -> Iterator[tuple[Span, Changes
     with ProcessPoolExecutor(processes, mp_context=context, initializer=django.setup) as pool:
         remaining = iter(spans)
         waiting = deque(
-            (span, pool.submit(changes_of, span.chosen)) for span in islice(remaining, processes * SPANS_AHEAD)
+            (span, pool.submit(changes_of, span.chosen))
+            for span in islice(remaining, processes * SPANS_AHEAD)
         )
         while waiting:
             span, computed = waiting.popleft()
@@ -146,7 +145,9 @@ def _last_entry() -> int:
 
 def _touched_since(entry: int) -> list[int]:
     """Return the vehicles of orders on which something was written after this entry of the trail."""
-    numbers = AuditEntry.objects.filter(pk__gt=entry).exclude(order_number="").order_by().values("order_number")
+    numbers = (
+        AuditEntry.objects.filter(pk__gt=entry).exclude(order_number="").order_by().values("order_number")
+    )
     return _vehicles(Vehicle.objects.filter(orders__number__in=numbers).distinct())
 
 

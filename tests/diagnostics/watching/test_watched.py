@@ -223,7 +223,13 @@ def test_each_thing_a_job_was_asked_for_is_done_waived_or_skipped():
     )
     CauseFactory(order=first, ref="K1", complaint_ref="C1", component="feed", evidence=["T2"])
     WorkItemFactory(
-        order=first, ref="W1", complaint_ref="C1", kind="replace", component="feed", reason="cause", cause_ref="K1"
+        order=first,
+        ref="W1",
+        complaint_ref="C1",
+        kind="replace",
+        component="feed",
+        reason="cause",
+        cause_ref="K1",
     )
     watching.refresh([first.vehicle_id], at=NOON)
 
