@@ -15,7 +15,6 @@ from datetime import datetime
 from itertools import islice
 from typing import NamedTuple
 
-import django
 from django.db import IntegrityError, transaction
 from django.db.models import Count, Max, Q
 from django.utils import timezone
@@ -24,6 +23,7 @@ from diagnostics.models import Recount
 from diagnostics.watching.comparing import Changes
 from diagnostics.watching.refreshing import changes_of, refresh
 from diagnostics.watching.writing import Written, write
+from shared import beside
 from shared.models import AuditEntry
 from shop.models import RepairOrder, Vehicle
 
@@ -119,7 +119,7 @@ def _computed(spans: list[Span], processes: int) -> Iterator[tuple[Span, Changes
         return
     # Started afresh, not forked: a connection to the database must not be shared.
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, mp_context=context, initializer=django.setup) as pool:
+    with ProcessPoolExecutor(processes, mp_context=context, initializer=beside.start) as pool:
         remaining = iter(spans)
         waiting = deque(
             (span, pool.submit(changes_of, span.chosen))
