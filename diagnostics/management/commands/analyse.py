@@ -12,12 +12,14 @@ from diagnostics.models import Recount
 
 class Command(BaseCommand):
     help = (
-        "Compute anew which visits are comebacks and what the audit counts. Reviews stay. The work of each day "
-        "does the same."
+        "Compute anew which visits are comebacks and what the audit counts. Reviews stay. The work of each "
+        "day does the same."
     )
 
     def add_arguments(self, parser):
-        parser.add_argument("--processes", type=int, help="how many read and compute (default: as many as cores)")
+        parser.add_argument(
+            "--processes", type=int, help="how many read and compute (default: as many as there are cores)"
+        )
         parser.add_argument("--json", action="store_true", help="say what was done as JSON")
 
     def handle(self, *args, json, processes, **options):
