@@ -12,13 +12,17 @@ from diagnostics.models import Recount
 
 class Command(BaseCommand):
     help = (
-        "Compute anew which visits are comebacks and what the audit counts. Reviews stay. The work of each day "
-        "does the same."
+        "Compute anew which visits are comebacks and what the audit counts. Reviews stay. The work of each "
+        "day does the same."
     )
 
     def add_arguments(self, parser):
         parser.add_argument(
+<<<<<<< HEAD
             "--processes", type=int, help="how many read and compute (default: as many as cores)"
+=======
+            "--processes", type=int, help="how many read and compute (default: as many as there are cores)"
+>>>>>>> watching
         )
         parser.add_argument("--json", action="store_true", help="say what was done as JSON")
 
