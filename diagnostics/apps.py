@@ -18,6 +18,8 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.codes.structure",
             "diagnostics.isolation.named",
             "diagnostics.metrology.named",
+            "diagnostics.statistics.named_charts",
+            "diagnostics.statistics.named_survival",
             "diagnostics.sums.battery",
             "diagnostics.sums.brake",
             "diagnostics.sums.charging",

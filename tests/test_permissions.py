@@ -170,7 +170,16 @@ PAGES = {
     # returns: a technician may look, the owner decides
     "return-list": Page("/returns/", STAFF),
     "return": Page("/returns/{return}/", BAY, BAY),
+    "return-apart": Page("/returns/{return}/apart/", BAY, BAY, answer=405),
+    "return-look": Page("/returns/{return}/look/", OWNER, OWNER, answer=405),
+    "return-cost": Page("/returns/{return}/cost/", OWNER, OWNER, answer=405),
     "audit": Page("/audit/", OWNER),
+    "audit-recount": Page("/audit/recount/", OWNER, OWNER),
+    "audit-reviews": Page("/audit/reviews/", BAY),
+    "audit-agreement": Page("/audit/agreement/", OWNER),
+    "audit-costs": Page("/audit/costs/", OWNER),
+    "audit-costs-returns": Page("/audit/costs/returns/", OWNER),
+    "audit-settings": Page("/audit/settings/", OWNER, OWNER),
     # papers
     "paper": Page("/orders/{order}/papers/findings/", STAFF),
     "paper-issue": Page("/orders/{order}/papers/findings/issue/", STAFF, STAFF, answer=405),

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date
 from typing import Any
+from urllib.parse import quote, unquote
 
 from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
-from django.db.models.functions import TruncMonth
+from django.db.models.functions import Coalesce, TruncMonth
 
 from diagnostics.audit import policy
+from diagnostics.audit.chance import Flag, Limits, flag_of
 from diagnostics.audit.names import Names
 from diagnostics.audit.rates import fewest_to_compare
 from diagnostics.audit.scope import Scope
 from diagnostics.statistics.funnel import binomial_limits
 from diagnostics.statistics.proportions import Proportion, proportion
 
-JOIN = "/"
+JOIN = "/"  # Between the parts of a key in an address; within a part it is written %2F.
 OF_PARTS = "order__workitem_set__part__"
 HAS_PART = Q(**{f"{OF_PARTS}isnull": False})
 CAUSE_WORK = Q(order__workitem_set__reason="cause")
@@ -57,21 +58,22 @@ class Row:
     label: str
     share: Proportion
     too_few: bool
-    limits: tuple[tuple[float, float], ...]
+    limits: Limits
     query: dict[str, str]
 
     @property
-    def flag(self) -> str:
-        """ "too few", "within", "outside 95" or "outside 99.9"."""
-        if self.too_few or not self.limits:
-            return "too few"
-        (low, high), (lowest, highest) = self.limits
-        if not lowest <= self.share.share <= highest:
-            return "outside 99.9"
-        return "within" if low <= self.share.share <= high else "outside 95"
+    def flag(self) -> Flag:
+        """Where it lies between the limits."""
+        return flag_of(self.share.share, self.limits)
+
+    @property
+    def is_out(self) -> bool:
+        """Whether it lies beyond the outer limits."""
+        return self.flag == "outside 99.9"
 
 
-def _age_band() -> Case:
+def age_band() -> Case:
+    """Return the age of the vehicle at arrival in words, empty where its year is not known."""
     bands = [
         When(
             vehicle_years__gte=low,
@@ -83,10 +85,19 @@ def _age_band() -> Case:
     return Case(*bands, default=Value(""), output_field=CharField())
 
 
+def _or_none_named(name: str) -> Coalesce:
+    """Return a text; nothing where there is no record to name it, as where the record leaves it empty."""
+    return Coalesce(F(name), Value(""))
+
+
 BY: dict[str, Field] = {
     "location": Field("Shop", "shops", {"a": F("location__code")}, lambda n, k: n.shop(k[0])),
     "system": Field(
-        "System", "systems", {"a": F("order__complaint_set__system")}, lambda n, k: n.system(k[0]), many=True
+        "System",
+        "systems",
+        {"a": _or_none_named("order__complaint_set__system")},
+        lambda n, k: n.system(k[0]),
+        many=True,
     ),
     "symptom": Field(
         "Symptom",
@@ -117,7 +128,7 @@ BY: dict[str, Field] = {
         "suppliers",
         {"a": F(f"{OF_PARTS}supplier")},
         lambda n, k: k[0],
-        HAS_PART & ~Q(**{f"{OF_PARTS}supplier": ""}),
+        Q(**{f"{OF_PARTS}supplier__gt": ""}),
         many=True,
     ),
     "batch": Field(
@@ -125,7 +136,7 @@ BY: dict[str, Field] = {
         "batches",
         {"a": F(f"{OF_PARTS}number"), "b": F(f"{OF_PARTS}batch")},
         lambda n, k: f"{k[0] or 'part without a number'}, batch {k[1]}",
-        HAS_PART & ~Q(**{f"{OF_PARTS}batch": ""}),
+        Q(**{f"{OF_PARTS}batch__gt": ""}),
         many=True,
     ),
     "outcome": Field("Outcome", "outcomes", {"a": F("outcome")}, lambda n, k: n.outcome(k[0])),
@@ -147,7 +158,7 @@ BY: dict[str, Field] = {
         "Technician", "technicians", {"a": F("technician")}, lambda n, k: k[0] or "nobody named"
     ),
     "pattern": Field("Pattern", "patterns", {"a": F("is_intermittent")}, lambda n, k: n.pattern(k[0])),
-    "age": Field("Age of the vehicle", "ages", {"a": _age_band()}, lambda n, k: k[0] or "year not known"),
+    "age": Field("Age of the vehicle", "ages", {"a": age_band()}, lambda n, k: k[0] or "year not known"),
 }
 OWNER_ONLY = frozenset({"technician"})
 
@@ -188,8 +199,15 @@ def parted(scope: Scope, wanted: Field) -> QuerySet[Any]:
 
 
 def key_text(key: tuple[Any, ...]) -> str:
-    """Return the value of a part as an address has it: 2026-03-01, True, "P-100/B7"."""
-    return JOIN.join("" if part is None else str(part) for part in key)
+    """Return the value of a part as an address has it: 2026-03-01, True, "P-100/B7", "P%2F1/B7"."""
+    texts = ["" if part is None else str(part) for part in key]
+    return texts[0] if len(texts) == 1 else JOIN.join(quote(text, safe=" ") for text in texts)
+
+
+def key_parts(text: str, size: int) -> list[str] | None:
+    """Return the texts that `key_text` joined; None where there are not so many."""
+    parts = [text] if size == 1 else [unquote(part) for part in text.split(JOIN)]
+    return parts if len(parts) == size else None
 
 
 def _row(
@@ -211,8 +229,3 @@ def _row(
     text = key_text(key)
     label = wanted.name(names, key)
     return Row(text, label, proportion(back, jobs), too_few, limits, {"by": by, "key": text})
-
-
-def month_of(key: str) -> date:
-    """Return the first day of the month that an address names."""
-    return date.fromisoformat(key)

@@ -1,7 +1,7 @@
 """Whether jobs that skipped a step came back more often than jobs that did it. Pure arithmetic on counts.
 
-An association, never a cause: a skipped step may stand for a hard job, a full day or anything else not recorded.
-Strata are the system and the difficulty of the complaint, both fixed at intake.
+An association, never a cause: a skipped step may stand for a hard job, a full day or anything else that is
+not recorded. Strata are the system and the difficulty of the complaint, both fixed at intake.
 
 References
 ----------
@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Literal
 
 from diagnostics.audit import policy
@@ -59,9 +60,9 @@ class Cell:
 class Counts:
     """What the database counted of one check on jobs whose window has run.
 
-    `required`, `done`, `waived` and `skipped` are times it was asked for; `cells` and `waived_jobs` are jobs. A
-    job that skipped it for one complaint and did it for another stands with the skipped ones; one that only
-    waived it stands in no cell.
+    `required`, `done`, `waived` and `skipped` are times it was asked for; `cells` and `waived_jobs` are jobs.
+    A job that skipped it for one complaint and did it for another stands with the skipped ones; one that
+    only waived it stands in no cell.
     """
 
     code: str
@@ -114,6 +115,37 @@ class Adjusted:
 
 
 @dataclass(frozen=True, slots=True)
+class Price:
+    """What a test takes, against what its absence goes with, for 100 jobs that skip it.
+
+    None stands for not known, never for nothing. Three numbers are the value and the ends of its interval,
+    which comes from the comebacks alone: the mean comeback is taken as it is.
+
+    test_minutes : how long the test takes. [min]
+    extra : comebacks beyond those of jobs that did it.
+    extra_minutes : these at the mean unbilled minutes. [min]
+    extra_money : these at the mean known cost, in the currency of the mean.
+    """
+
+    test_minutes: int | None
+    extra: tuple[float, float, float] | None
+    extra_minutes: tuple[float, float, float] | None
+    extra_money: tuple[Decimal, Decimal, Decimal] | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnMean:
+    """The mean comeback: its unbilled minutes and its known cost, each of how many that know it."""
+
+    of: int = 0
+    minutes: float | None = None
+    minutes_of: int = 0
+    money: Decimal | None = None
+    money_of: int = 0
+    currency: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class CheckRow:
     """One check as compared, jobs that skipped it against jobs that did it.
 
@@ -135,6 +167,7 @@ class CheckRow:
     gate: Gate
     q: float | None = None
     listed: bool = False
+    price: Price | None = None
 
     @property
     def code(self) -> str:
@@ -150,7 +183,7 @@ class CheckRow:
 
     @property
     def extra(self) -> Difference | None:
-        """Comebacks beyond those of jobs that did it, as a share; within strata where they could be formed."""
+        """Comebacks beyond those of jobs that did it, as a share; within strata where there are any."""
         return self.adjusted.difference if self.adjusted else self.difference
 
     @property
@@ -171,8 +204,8 @@ class CheckRow:
 def compare(every: Iterable[Counts]) -> tuple[CheckRow, ...]:
     """Return one row a check: those that stand out first, then by how often it was skipped.
 
-    The allowance for many comparisons [1] counts the checks that have enough to judge, which the margins decide
-    before anybody looks at who came back after what.
+    The allowance for many comparisons [1] counts the checks that have enough to judge, which the margins
+    decide before anybody looks at who came back after what.
     """
     rows = [compare_one(counts) for counts in every]
     judged = [row for row in rows if row.gate.passed and row.p is not None]
@@ -187,8 +220,8 @@ def compare(every: Iterable[Counts]) -> tuple[CheckRow, ...]:
 def compare_one(counts: Counts) -> CheckRow:
     """Return one check compared, without the allowance for the others.
 
-    The p-value is that of the Mantel-Haenszel test where the Mantel-Fleiss number is 5 or more [2], else that of
-    Fisher's exact test of all jobs together, two-sided.
+    The p-value is that of the Mantel-Haenszel test where the Mantel-Fleiss number is 5 or more [2], else that
+    of Fisher's exact test of all jobs together, two-sided.
     """
     strata = [cell.stratum for cell in counts.cells]
     a, n1, c, n0 = (sum(column) for column in zip(*strata, strict=True)) if strata else (0, 0, 0, 0)
@@ -207,6 +240,31 @@ def compare_one(counts: Counts) -> CheckRow:
         p_by=p_by,
         gate=_gate(a + c, n1, n0, number),
     )
+
+
+def priced(row: CheckRow, test_minutes: int | None, mean: ReturnMean) -> CheckRow:
+    """Return the row with what the test takes; with what its absence goes with where that may be judged."""
+    extra = row.extra if row.gate.passed else None
+    if extra is None:
+        return replace(row, price=Price(test_minutes, None, None, None))
+    a_hundred = (100 * extra.value, 100 * extra.low, 100 * extra.high)
+    return replace(
+        row,
+        price=Price(test_minutes, a_hundred, _times(a_hundred, mean.minutes), _money(a_hundred, mean.money)),
+    )
+
+
+def _times(extra: tuple[float, float, float], each: float | None) -> tuple[float, float, float] | None:
+    return None if each is None else (extra[0] * each, extra[1] * each, extra[2] * each)
+
+
+def _money(
+    extra: tuple[float, float, float], each: Decimal | None
+) -> tuple[Decimal, Decimal, Decimal] | None:
+    if each is None:
+        return None
+    value, low, high = (round(Decimal(one) * each, 2) for one in extra)
+    return value, low, high
 
 
 def _share(count: int, of: int) -> Proportion | None:

@@ -14,6 +14,7 @@ from diagnostics.audit.scope import Scope
 from diagnostics.statistics.survival import Curve, DayCount, EndPoint, Point, aalen_johansen, kaplan_meier
 from shop.models import Location
 
+DAY = timedelta(days=1)
 MARKS = (30, 60, 90)
 OTHER_WINDOW_DAYS = 90  # Where no shop is on record. practice.md section 9.
 
@@ -86,14 +87,19 @@ def window_days(scope: Scope) -> int:
 
 
 def _rows(scope: Scope) -> Iterable[tuple[date, DayCount]]:
-    """Yield what ended, by the day of hand-over; the database groups, so a row is many jobs."""
-    groups = scope.jobs().values_list("returned_on", "event", "left_on").annotate(n=Count("pk"))
-    for returned_on, event, left_on, n in groups.iterator():
-        watched = (scope.as_of - returned_on).days
-        gone = (left_on - returned_on).days if left_on and left_on <= scope.as_of else None
-        if event is not None and event <= watched and (gone is None or event <= gone):
+    """Yield what ended, by the day of hand-over; the database groups, so a row is many jobs.
+
+    A job is watched to the end of its own shop's window: later nothing could count. A vehicle that came back
+    had not left, whatever the record says of it, so that the curve ends where the rate does.
+    """
+    ends = ("returned_on", "mature_on", "event", "left_on")
+    groups = scope.jobs().values_list(*ends).annotate(n=Count("pk"))
+    for returned_on, mature_on, event, left_on, n in groups.iterator():
+        watched = (min(scope.as_of, mature_on - DAY) - returned_on).days
+        gone = (left_on - returned_on).days if left_on else None
+        if event is not None and event <= watched:
             yield returned_on, DayCount(event, n)
-        elif gone is not None:
+        elif gone is not None and gone <= watched:
             yield returned_on, DayCount(gone, 0, 0, n)
         else:
             yield returned_on, DayCount(watched, 0, n)
@@ -122,8 +128,3 @@ def _drawn_to(found: Curve, counts: tuple[DayCount, ...], days: int) -> int:
     least = max(policy.FEWEST_AT_RISK, found.total / 10)
     watched = [day for day in (*(count.day for count in counts), days) if day <= days]
     return max((day for day in watched if found.at_risk(day) >= least), default=0)
-
-
-def young_since(scope: Scope) -> date:
-    """Return the first day of hand-over whose jobs are not all ripe on the day of the count."""
-    return scope.as_of - timedelta(days=window_days(scope))

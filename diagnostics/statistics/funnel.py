@@ -111,8 +111,25 @@ def overdispersion(
         return Overdispersion(1.0, 0.0, False)
     centre = math.asin(math.sqrt(sum(x for x, _ in used) / sum(n for _, n in used) if p is None else p))
     scores = [(math.asin(math.sqrt(x / n)) - centre) * 2 * math.sqrt(n) for x, n in used]
-    phi = math.fsum(score * score for score in _drawn_in(scores, trim)) / len(scores)
-    units, weights = len(used), [4 * n for _, n in used]
+    return _more_than_chance(_drawn_in(scores, trim), [4 * n for _, n in used])
+
+
+def ratio_overdispersion(counts: Sequence[tuple[int, float]], trim: float = 0.1) -> Overdispersion:
+    """Return how much more the ratios of observed to expected differ than chance makes them. [1, 2]
+
+    As `overdispersion`, with (observed, expected) for each unit and scores on the scale of roots; those of
+    whom nothing is expected are left out.
+    """
+    used = [(observed, expected) for observed, expected in counts if expected > 0]
+    if len(used) < 2:
+        return Overdispersion(1.0, 0.0, False)
+    scores = [2 * (math.sqrt(observed) - math.sqrt(expected)) for observed, expected in used]
+    return _more_than_chance(_drawn_in(scores, trim), [4 * expected for _, expected in used])
+
+
+def _more_than_chance(scores: Sequence[float], weights: Sequence[float]) -> Overdispersion:
+    phi = math.fsum(score * score for score in scores) / len(scores)
+    units = len(scores)
     room = sum(weights) - sum(weight * weight for weight in weights) / sum(weights)
     is_over = units * phi >= units - 1
     tau2 = max(0.0, (units * phi - (units - 1)) / room) if is_over else 0.0

@@ -62,6 +62,17 @@ def send(page: Page) -> None:
         page.locator("main form[method=post] button:not([type=button])").last.click()
 
 
+def send_review(page: Page) -> None:
+    with page.expect_navigation():
+        page.get_by_role("button", name="Keep the review").click()
+
+
+def send_cost(page: Page) -> None:
+    page.get_by_label("Goodwill given").fill("twelve")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Keep the cost").click()
+
+
 def send_reading(page: Page) -> None:
     page.locator("form[data-reading] input[name$=reading]").first.fill("12,340")
     with page.expect_navigation():
@@ -303,7 +314,6 @@ PAGES = [
     Shown("returns-none-match", "gwen", "/returns/?q=nothing-like-it"),
     Shown("return", "tobin", lambda at: at.return_visit(FLAT).get_absolute_url()),
     Shown("return-owner", "gwen", lambda at: at.return_visit("warm_air.return").get_absolute_url()),
-    Shown("return-refused", "gwen", lambda at: at.return_visit(FLAT).get_absolute_url(), first=send),
     Shown("calls", "maud", "/calls/"),
     Shown("call", "maud", a_call),
     Shown("call-refused", "maud", a_call, first=send),
@@ -311,8 +321,30 @@ PAGES = [
     Shown("learning-proposals", "gwen", "/audit/learning/proposals/"),
     Shown("learning-change", "gwen", a_change),
     Shown("learning-change-refused", "gwen", a_change, first=send, rare=True),
+    Shown("return-refused", "gwen", lambda at: at.return_visit(FLAT).get_absolute_url(), first=send_review),
+    Shown("return-looked-at", "gwen", lambda at: at.return_visit("charge_cable.return").get_absolute_url()),
+    Shown(
+        "return-to-code-apart", "tobin", lambda at: at.return_visit("wet_misfire.return").get_absolute_url()
+    ),
+    Shown(
+        "cost-refused",
+        "gwen",
+        lambda at: at.return_visit(FLAT).get_absolute_url(),
+        first=send_cost,
+        rare=True,
+    ),
+    Shown("reviews", "gwen", "/audit/reviews/"),
+    Shown("reviews-decided", "gwen", "/audit/reviews/?show=decided", rare=True),
+    Shown("reviews-none-match", "gwen", "/audit/reviews/?group=C", rare=True),
+    Shown("reviews-to-code-apart", "tobin", "/audit/reviews/"),
+    Shown("costs", "gwen", "/audit/costs/?since=2020-01-01"),
+    Shown("costs-of-no-return", "gwen", "/audit/costs/?system=lighting", rare=True),
+    Shown("costs-behind", "gwen", "/audit/costs/returns/?since=2020-01-01&unknown=goodwill"),
+    Shown("agreement-too-few", "gwen", "/audit/agreement/"),
+    Shown("audit-settings", "gwen", "/audit/settings/"),
     Shown("audit", "gwen", "/audit/"),
     Shown("audit-of-a-system", "gwen", "/audit/?system=battery"),
+    Shown("audit-recount", "gwen", "/audit/recount/"),
     Shown("paper-findings", "maud", job(FLAT, "papers/findings/")),
     Shown("paper-findings-issued", "maud", job(BUS, "papers/findings/")),
     Shown("paper-warranty", "maud", job(BUS, "papers/warranty/")),

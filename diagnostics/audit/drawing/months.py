@@ -32,7 +32,8 @@ HEIGHT = 340
 class Month:
     """One month of hand-overs. `low`, `high`: its limits, from 0 to 1; None where none is drawn.
 
-    `is_maturing`: not every job of it has had its whole window; drawn hollow, without limits.
+    `is_maturing`: not every job of it has had its whole window; drawn hollow, without limits, at `estimate`,
+    the share to be expected by the end of the window, where there is one.
     """
 
     label: str
@@ -42,10 +43,13 @@ class Month:
     high: float | None = None
     is_out: bool = False
     is_maturing: bool = False
+    estimate: float | None = None
 
     @property
     def share(self) -> float | None:
-        """What came back, None of no job."""
+        """What came back, or is expected to, None of no job."""
+        if self.is_maturing and self.estimate is not None:
+            return self.estimate
         return self.count / self.of if self.of else None
 
 
@@ -211,7 +215,7 @@ def _table(months: Sequence[Month], limits: str) -> Table:
                 f"{month.count} of {month.of}",
                 "" if share is None else f"{percent_text(share)} %",
                 interval_text(month.low or 0.0, month.high or 0.0) if has_limits else "",
-                "still maturing" if month.is_maturing else "beyond the limits" if month.is_out else "",
+                _maturing(month) if month.is_maturing else "beyond the limits" if month.is_out else "",
             )
         )
     return Table(
@@ -220,3 +224,7 @@ def _table(months: Sequence[Month], limits: str) -> Table:
         tuple(rows),
         frozenset({1, 2, 3}),
     )
+
+
+def _maturing(month: Month) -> str:
+    return "still maturing" if month.estimate is None else "still maturing; the share is that of the curve"

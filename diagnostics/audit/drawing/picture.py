@@ -146,7 +146,16 @@ class Frame:
         return self.foot - (self.foot - self.top) * share
 
 
-def frame(width: float, height: float, *, x_end: float, most: float, head: float, left: float = 0) -> Frame:
+def frame(
+    width: float,
+    height: float,
+    *,
+    x_end: float,
+    most: float,
+    head: float,
+    left: float = 0,
+    right: float = EDGE,
+) -> Frame:
     """Return a frame whose axis up ends at the round number that holds `most`.
 
     Parameters
@@ -157,8 +166,8 @@ def frame(width: float, height: float, *, x_end: float, most: float, head: float
         The greatest values across and up, in their own units; above 0.
     head : float
         Room for labels above the highest value. [px]
-    left : float
-        Room at the left edge. [px]
+    left, right : float
+        Room at the two edges. [px]
     """
     return Frame(
         width,

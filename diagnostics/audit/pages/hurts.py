@@ -6,13 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["step", "gap", "system", "batch", "vehicle"]
+Kind = Literal["step", "gap", "system", "shop", "batch", "vehicle"]
 
 MOST = 3
 RULE = (
     "Shown is only what passed its own test: a step or a gap that stands out after allowing for the number "
-    "compared, a system or a batch of parts beyond the limits of chance, a vehicle that keeps coming back. "
-    "Most comebacks beyond what was expected first."
+    "compared, a system, a shop or a batch of parts beyond the limits of chance, a vehicle that keeps coming "
+    "back. Most comebacks beyond what was expected first."
 )
 
 
@@ -33,6 +33,12 @@ class Hurt:
     beyond: float
     say: str
     url: str
+
+    @property
+    def beyond_words(self) -> str:
+        """How far beyond what was expected, in words; empty where that is less than one comeback."""
+        more = round(self.beyond)
+        return f"about {more} more than expected" if more >= 1 else ""
 
 
 def worst(hurts: Iterable[Hurt], most: int = MOST) -> tuple[Hurt, ...]:

@@ -17,7 +17,9 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser):
-        parser.add_argument("--processes", type=int, help="how many read and compute (default: as many as cores)")
+        parser.add_argument(
+            "--processes", type=int, help="how many read and compute (default: as many as cores)"
+        )
         parser.add_argument("--json", action="store_true", help="say what was done as JSON")
 
     def handle(self, *args, json, processes, **options):
