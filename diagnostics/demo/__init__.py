@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from diagnostics.demo import garage, open_jobs, ordinary, stories
@@ -19,7 +19,7 @@ from diagnostics.demo.job import Line, Told
 from diagnostics.demo.people import customers
 from diagnostics.demo.vehicles import Vehicle, fleet
 
-__all__ = ["DEFAULT_SEED", "Shop", "add_own_records", "build", "lines", "staff", "story_orders", "waiting"]
+__all__ = ["DEFAULT_SEED", "Shop", "build", "lines", "staff", "story_orders", "waiting"]
 
 DEFAULT_SEED = 20261017
 CUSTOMERS = 850
@@ -86,13 +86,6 @@ def waiting(today: date, seed: int = DEFAULT_SEED) -> dict[str, tuple[str, str]]
 def story_orders(today: date, seed: int = DEFAULT_SEED) -> dict[str, str]:
     """Return the order number of each part of each story, by a name such as 'battery_draw.return'."""
     return dict(build(today, seed).story_orders)
-
-
-def add_own_records(*, today: date, at: datetime) -> None:
-    """Add what the shop keeps for itself and exchanges with nobody, once its history is on record."""
-    from diagnostics.demo import learning  # The history alone is told without the records.
-
-    learning.add(today=today, at=at)
 
 
 def _number(told: list[Told]) -> None:

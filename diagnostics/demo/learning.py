@@ -49,14 +49,14 @@ CHANGES = (
         shares=(0.15, 0.08),
     ),
     Changed(
-        "bounces",
-        "bush_check",
+        "window_stuck",
+        "window_current_up",
         days_ago=300,
         days_to_look=240,
-        text="The bushes are looked at before a damper is sold.",
-        reason="A damper was replaced where a bush was split.",
+        text="The motor current is read before a regulator is sold.",
+        reason="A regulator was replaced where a guide was dry.",
         measure="step_done",
-        shares=(0.8, 0.95),
+        shares=(0.7, 0.95),
         kept_after_days=250,
         kept_why="It takes ten minutes, and it is done in every job since. Whether fewer come back cannot be "
         "told from so few jobs; it stays because it is cheap.",
@@ -82,7 +82,7 @@ ANSWERS_OF_DECLINED = (
 )
 
 
-def add(*, today: date, at: datetime) -> None:
+def put_on_record(*, today: date, at: datetime) -> None:
     """Put both changes and the calls on record, by the ordinary acts."""
     for one in CHANGES:
         _change(one, today, at)

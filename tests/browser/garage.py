@@ -64,7 +64,7 @@ def open_shop(*, everything: bool = False) -> Places:
     _record_signals(places)
     _draw_circuits(places)
     _begin_searches(places)
-    learning.add(today=timezone.localdate(), at=at)
+    learning.put_on_record(today=timezone.localdate(), at=at)
     return places
 
 
