@@ -13,7 +13,7 @@ from django.utils import timezone
 from diagnostics import demo, recording
 from diagnostics.circuits import acts
 from diagnostics.codes.scan_text import read_scan
-from diagnostics.demo import reviews
+from diagnostics.demo import learning, reviews
 from diagnostics.isolation.circuit import template
 from diagnostics.models import (
     Calibration,
@@ -64,6 +64,7 @@ def open_shop(*, everything: bool = False) -> Places:
     _record_signals(places)
     _draw_circuits(places)
     _begin_searches(places)
+    learning.put_on_record(today=timezone.localdate(), at=at)
     return places
 
 
