@@ -13,7 +13,7 @@ from django.db import transaction
 from diagnostics import demo, recording
 from diagnostics.circuits import acts
 from diagnostics.codes.scan_text import read_scan
-from diagnostics.demo import circuits, evidence, register, reviews
+from diagnostics.demo import circuits, evidence, learning, register, reviews
 from diagnostics.demo.garage import LOCATION_ID
 from diagnostics.demo.people import OWNER
 from diagnostics.exchange.importing import Summary, import_jobs
@@ -68,6 +68,7 @@ def load(
     add_evidence(shop, at)
     draw_circuits(shop, at)
     reviews.put_on_record(shop.story_orders, at=at)
+    learning.put_on_record(today=today, at=at)
     return loaded
 
 

@@ -10,8 +10,7 @@ from django.db import transaction
 from diagnostics import recording
 from diagnostics.models import FollowUp
 from diagnostics.recording.entries import keep, writing
-from shared import audit
-from shop import hooks
+from shop import intake
 from shop.models import RepairOrder
 
 Outcome = FollowUp.Outcome
@@ -56,7 +55,8 @@ def record_call(
     if kind != FollowUp.Kind.DECLINED and outcome in TOLD_OF_DRIVING:
         _keep_trial(order, call, times, by=by, at=at)
     if outcome == Outcome.LEFT:
-        _keep_left(order, left_on or called_on, by=by, at=at)
+        order.vehicle.left_on = left_on or called_on
+        intake.keep_vehicle(order.vehicle, by=by)
     return call
 
 
@@ -73,10 +73,3 @@ def _keep_trial(order: RepairOrder, call: FollowUp, times: int, *, by: Any, at: 
         recurrences=recurrences,
         note=call.said,
     )
-
-
-def _keep_left(order: RepairOrder, left_on: date, *, by: Any, at: datetime) -> None:
-    vehicle = order.vehicle
-    vehicle.left_on = left_on
-    audit.keep(vehicle, by=by)
-    hooks.vehicles_changed([vehicle.pk], at=at)

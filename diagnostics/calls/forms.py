@@ -23,7 +23,11 @@ class CallForm(forms.Form):
 
     use_required_attribute = False
 
-    outcome = forms.ChoiceField(label="What came of it", widget=forms.RadioSelect)
+    outcome = forms.ChoiceField(
+        label="What came of it",
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose what came of the call."},
+    )
     times = forms.IntegerField(
         label="How often it came back",
         min_value=1,

@@ -35,7 +35,7 @@ OTHERS = {"D1": "D4", "D4": "D1", "V3": "V2", "D7": "D1", "V1": "V3", "D5": "D4"
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """The review of one story. `change` counts its days from the day the vehicle came back."""
+    """The review of one story. `due_in` and `look_in` count days from the day the vehicle came back."""
 
     story: str
     codes: tuple[str, ...]
@@ -50,6 +50,7 @@ class Told:
     known: Mapping[str, str]
     costs: Mapping[str, int | Decimal | None]
     saw: str = ""
+    is_coded_apart: bool = True
 
 
 STORIES = (
@@ -83,6 +84,7 @@ STORIES = (
         {"reported": "The customer had said: only in the rain.", "proved": "It was sunny all week."},
         {"minutes": 125, "loaded_rate": RATE, "parts": Decimal("27.50"), "transport": None,
          "goodwill": Decimal("0.00"), "credit": None},
+        is_coded_apart=False,
     ),
     Told(
         "charge_cable.return",
@@ -130,7 +132,8 @@ def _tell(told: Told, number: str, owner: StaffMember, at: datetime) -> None:
     if told.saw:
         review = ReturnReview.objects.get(visit=visit, is_second=False)
         acts.keep_look(review, said=told.saw, on=at.date(), by=owner)
-    _code_apart(page, coding, at)
+    if told.is_coded_apart:
+        _code_apart(page, coding, at)
 
 
 def _ordinary(told: set[str], owner: StaffMember, at: datetime) -> None:

@@ -17,7 +17,11 @@ from diagnostics.learning.proposing import Proposals
 from diagnostics.models import Protocol, ProtocolAim, TestKind
 from diagnostics.review.names import symptom_names, words
 from diagnostics.statistics.proportions import Difference, Proportion
+from diagnostics.statistics.survival import LogRank
 from shared.wording import count_text, interval_text, percent_text
+
+CURVES_P = 0.05
+"""Above it two curves do not differ clearly (statistics.md section 3.4)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +71,16 @@ def sides_of(compared: Compared) -> tuple[Side, Side]:
         Side("Before", compared.before, compared.counts.of_before < 10),
         Side("After", compared.after, compared.counts.of_after < 10),
     )
+
+
+def curves_said(found: LogRank | None) -> str:
+    """Return what the two curves say; empty where they cannot be compared."""
+    if found is None or found.p is None:
+        return ""
+    later = "fewer, or later," if found.observed < found.expected else "more, or sooner,"
+    if found.p > CURVES_P:
+        return f"The two curves over the days do not differ clearly (log-rank p {found.p:.2f})."
+    return f"Over the days they came back {later} after the change (log-rank p {found.p:.3f})."
 
 
 def points(difference: Difference | None) -> str:

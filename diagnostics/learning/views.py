@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from diagnostics.calls.answered import answered
 from diagnostics.learning import acts, pages
 from diagnostics.learning.changes import change, changes
+from diagnostics.learning.curves import compared_curves
 from diagnostics.learning.forms import DecisionForm
 from diagnostics.learning.proposing import proposals
 from diagnostics.learning.together import compared_with_unchanged
@@ -77,6 +78,7 @@ def one_change(request, pk):
         "change": found,
         "measures": pages.measures(found),
         "expected": pages.expected(aim),
+        "curves": pages.curves_said(compared_curves(found.asked, today)),
         "before": acts.version_before(aim.protocol),
         "form": form,
     }

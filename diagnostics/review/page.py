@@ -136,7 +136,7 @@ class ReturnPage:
     @property
     def history(self):
         """What was said before; not shown to somebody who still codes apart."""
-        return [] if self.is_blind else history(self.visit)
+        return [] if self.is_blind else history(self.visit, self.first)
 
     @property
     def coded(self) -> Coded | None:

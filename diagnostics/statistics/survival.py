@@ -1,4 +1,5 @@
-"""The comeback curve: time to an event when many are still being watched. Days are whole numbers.
+"""The comeback curve: time to an event when many are still being watched. Days are whole in
+the shop, but any time will do.
 
 Two counts a day are all that is needed, so a table of any size is counted in the database and the curve is
 a short sum.
@@ -25,7 +26,7 @@ from diagnostics.statistics.quantiles import two_sided
 class DayCount(NamedTuple):
     """What ended on one day: events, jobs no longer watched, vehicles known gone (a competing end)."""
 
-    day: int
+    day: float
     events: int
     leavers: int = 0
     departures: int = 0
@@ -38,7 +39,7 @@ class Point:
     Shares from 0 to 1. `at_risk` counts those without an event and still watched when the day begins.
     """
 
-    day: int
+    day: float
     value: float
     low: float
     high: float
@@ -49,7 +50,7 @@ class Point:
 class Step:
     """One event day: survival after it, Greenwood's sum, the cumulative hazard and its variance."""
 
-    day: int
+    day: float
     survival: float
     greenwood: float
     hazard: float
@@ -78,7 +79,7 @@ class Curve:
         """The curve at each day with an event."""
         return tuple(self.at(step.day) for step in self.steps)
 
-    def at(self, day: int) -> Point:
+    def at(self, day: float) -> Point:
         """Return the curve on a day: the value holds from the last event day on."""
         step = self.step_at(day)
         at_risk = self.at_risk(day)
@@ -87,18 +88,18 @@ class Curve:
         low, high = loglog_interval(step, self.conf)
         return Point(day, 1 - step.survival, 1 - high, 1 - low, at_risk)
 
-    def at_risk(self, day: int) -> int:
+    def at_risk(self, day: float) -> int:
         """Return how many were still watched without an event when the day began."""
         place = bisect_left(self._days, day)
         return self._left_from[place] if place < len(self._left_from) else 0
 
-    def step_at(self, day: int) -> Step | None:
+    def step_at(self, day: float) -> Step | None:
         """Return the last step on or before a day."""
         place = bisect_right([step.day for step in self.steps], day)
         return self.steps[place - 1] if place else None
 
     @cached_property
-    def _days(self) -> list[int]:
+    def _days(self) -> list[float]:
         return [count.day for count in self.counts]
 
     @cached_property
@@ -171,7 +172,7 @@ def standard_error(step: Step) -> float:
 class EndPoint(NamedTuple):
     """Competing ends by one day, as shares of all: the event, gone, neither; the variance of the event."""
 
-    day: int
+    day: float
     event: float
     gone: float
     neither: float
@@ -262,7 +263,7 @@ def merged(counts: Iterable[DayCount]) -> tuple[DayCount, ...]:
     ValueError
         If a day or a count is below 0.
     """
-    days: dict[int, list[int]] = {}
+    days: dict[float, list[int]] = {}
     for count in counts:
         if min(count) < 0:
             raise ValueError(f"{count} has a number below 0.")

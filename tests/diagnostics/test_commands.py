@@ -180,21 +180,18 @@ def test_a_pair_without_days_reads_as_a_sentence():
     assert "None" not in line
 
 
-# --- refresh_returns ----------------------------------------------------------------------------------
+# --- analyse ------------------------------------------------------------------------------------------
 
 
-def test_returns_are_written_by_command_once():
+def test_what_the_audit_counts_is_written_by_command_once():
     later_visit(first_visit())
 
-    assert run("refresh_returns").strip() == "1 pair written"
-    assert run("refresh_returns").strip() == "0 pairs written"
+    assert "2 orders in" in run("analyse", "--processes", "1")
+    (again,) = answers("analyse")
+
+    assert again.pop("seconds") > 0
+    assert again == {"orders": 2, "pairs_written": 0, "jobs_written": 0, "checks_written": 0}
     assert ReturnVisit.objects.count() == 1
-
-
-def test_the_number_of_returns_written_is_told_as_json():
-    later_visit(first_visit())
-
-    assert answers("refresh_returns") == [{"pairs_written": 1}]
 
 
 # --- gaps ---------------------------------------------------------------------------------------------

@@ -107,6 +107,18 @@ def test_work_that_fails_five_times_is_given_up():
     assert outbox.waiting(now=timezone.now() + timedelta(days=9)) == []
 
 
+def test_work_that_takes_long_can_say_that_it_is_still_being_done():
+    leased = OutboxRow.objects.create(
+        kind="slow", key="a", asked_at=timezone.now(), not_before=timezone.now(), leased_until=timezone.now()
+    )
+    in_an_hour = timezone.now() + timedelta(hours=1)
+    assert outbox.waiting(now=in_an_hour) == [leased.pk]
+
+    outbox.hold("slow", now=in_an_hour)
+
+    assert outbox.waiting(now=in_an_hour) == []
+
+
 def test_daily_work_is_asked_for_once_a_day():
     now = timezone.now()
 

@@ -44,10 +44,14 @@ class JobsFilter(django_filters.FilterSet):
         model = WatchedJob
         fields: list[str] = []
 
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        for name in HIDDEN:
-            self.form.fields[name] = forms.CharField(required=False, widget=forms.HiddenInput)
+    def get_form_class(self):
+        hidden = {name: forms.CharField(required=False, widget=forms.HiddenInput) for name in HIDDEN}
+        return type("JobsForm", (super().get_form_class(),), hidden)
+
+    def filter_queryset(self, queryset):
+        for name in self.filters:
+            queryset = self.filters[name].filter(queryset, self.form.cleaned_data[name])
+        return queryset
 
     def search(self, queryset, name, value):
         vehicle = Q(vehicle__plate__icontains=value) | Q(vehicle__code__icontains=value)

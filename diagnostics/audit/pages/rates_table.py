@@ -15,7 +15,6 @@ from diagnostics.audit.rates import Headline, headline
 from diagnostics.audit.scope import Scope
 from diagnostics.statistics.funnel import binomial_limits
 from diagnostics.statistics.proportions import Proportion
-from shared.wording import percent_text
 
 USUAL = "system"
 WITHOUT_FUNNEL = frozenset({"month"})  # Months have an order; their chart is the one of signals.
@@ -25,8 +24,8 @@ PLACES = 40  # At which the limits are computed.
 SAID = {
     "too few": "too few to compare",
     "within": "within what chance explains",
-    "outside 95": "beyond the 95 % limits; among many rows a few are, by chance",
-    "outside 99.9": "beyond what chance explains: look at the jobs",
+    "outside 95": "outside the 95 % limits; among many rows a few are, by chance",
+    "outside 99.9": "{way} than chance explains: look at the jobs",
 }
 PERCENT = FunnelScale("jobs", "came back", lambda value: f"{value:.3g} %")
 
@@ -63,13 +62,19 @@ TABLES = {
 }
 
 
-def lines(rows: Sequence[Row], query: dict[str, str]) -> Iterator[Line]:
+def says(row: Row, base: float) -> str:
+    """Return what can be said of a row beside the rate of all."""
+    return SAID[row.flag].format(way="more" if row.share.share > base else "fewer")
+
+
+def lines(rows: Sequence[Row], whole: Proportion | None, query: dict[str, str]) -> Iterator[Line]:
     """Yield the rows as printed, in their own order."""
+    base = whole.share if whole else 0.0
     for row in rows:
         yield Line(
             row,
             row.label[:1].upper() + row.label[1:],
-            SAID[row.flag],
+            says(row, base),
             jobs_url(query, row.query),
             jobs_url(query, row.query, BACK),
         )
@@ -92,7 +97,7 @@ def funnel(rows: Sequence[Row], whole: Proportion | None, by: str) -> Chart | No
             row.share.of,
             100 * row.share.share,
             f"{row.share.count} of {row.share.of}",
-            SAID[row.flag],
+            says(row, whole.share),
             is_out=row.flag == "outside 99.9",
         )
         for row in compared
@@ -110,8 +115,3 @@ def _limits(base: float, fewest: int, most: int) -> Iterator[FunnelLimit]:
     for jobs in sorted({round(first * ratio**place) for place in range(PLACES + 1)}):
         (low, high), (far_low, far_high) = (binomial_limits(base, jobs, a) for a in policy.FUNNEL_ALPHAS)
         yield FunnelLimit(jobs, 100 * low, 100 * high, 100 * far_low, 100 * far_high)
-
-
-def base_words(whole: Proportion | None) -> str:
-    """Return the rate of all in words: "7.5 % of all"."""
-    return "" if whole is None else f"{percent_text(whole.share)} % of all"

@@ -34,19 +34,19 @@ def rates_page(request: HttpRequest) -> HttpResponseBase:
     wanted = request.GET.get("q", "").strip()
     chosen = [row for row in rows if wanted.lower() in row.label.lower()]
     page = Paginator(chosen, ROWS_A_PAGE).get_page(request.GET.get("page"))
-    query = query_of(asked.scope)
+    query, whole = query_of(asked.scope), found.share(asked.scope.counted)
     context = {
         "asked": asked,
         "answer": answer,
         "found": found,
-        "whole": found.share(asked.scope.counted),
+        "whole": whole,
         "by": by,
         "field": BY[by],
         "fields": [(name, BY[name].plural) for name in table.TABLES],
         "page_obj": page,
-        "lines": list(table.lines(page.object_list, query)),
+        "lines": list(table.lines(page.object_list, whole, query)),
         "most": table.end_of_strips(page.object_list),
-        "funnel": table.funnel(rows, found.share(asked.scope.counted), by),
+        "funnel": table.funnel(rows, whole, by),
         "searchable": len(rows) >= SEARCH_FROM,
         "wanted": wanted,
         "query": query,

@@ -64,12 +64,16 @@ def young_sentence(young: int, jobs: int, window_days: int) -> str:
     """Return what is said of jobs whose window has not run; empty of none."""
     if not young:
         return ""
-    was = "was" if young == 1 else "were"
-    it = "it is" if young == 1 else "they are"
-    it_has = "it has" if young == 1 else "they have"
+    if young == 1:
+        said = "was handed back too recently for its window", "it is counted only for the days it has had"
+    else:
+        said = (
+            "were handed back too recently for their window",
+            "they are counted only for the days they have had",
+        )
     return (
-        f"{whole_text(young)} of {count_text(jobs, 'job')} {was} handed back too recently for its window of "
-        f"{window_days} days to have run; {it} counted only for the days {it_has} had, in the curve."
+        f"{whole_text(young)} of {count_text(jobs, 'job')} {said[0]} of {window_days} days to have run; "
+        f"{said[1]}, in the curve."
     )
 
 

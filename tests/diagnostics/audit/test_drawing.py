@@ -111,7 +111,7 @@ def test_the_funnel_draws_those_with_enough_and_names_those_it_may():
 
     marks = parts(chart.broad, Mark)
     assert [mark.shape for mark in marks] == ["dot", "out"]
-    assert marks[0].x == pytest.approx(754 * 50 / 100)
+    assert marks[0].x == pytest.approx(marks[1].x / 2)
     assert marks[0].y == pytest.approx(340 - (340 - 44) * 4 / 15)
     assert "Isa Fell" in texts(chart.broad)
     assert "Tobin Marsh" not in texts(chart.broad)
