@@ -109,9 +109,17 @@ def said(compared: Compared) -> str:
         )
     if compared.verdict == "worse":
         return "It made it worse: the difference is more than chance explains."
-    if compared.more_jobs:
-        return f"Cannot tell yet: about {count_text(compared.more_jobs, 'more job')} are needed."
-    return "Cannot tell yet."
+    if compared.verdict == "no_difference":
+        return "No difference seen in as many jobs as were planned for. A smaller one may be there."
+    if compared.more_jobs is None:
+        return "Cannot tell: no job before the change is on record."
+    needed = f"Cannot tell yet: about {count_text(compared.more_jobs, 'more job')} are needed."
+    few = count_text(compared.counts.of_before, "job")
+    return (
+        f"{needed} With only {few} before, no more than a large change will show."
+        if compared.few_before
+        else needed
+    )
 
 
 @dataclass(frozen=True, slots=True)
