@@ -45,16 +45,9 @@ _RANGE = ("unit", "low", "high", "resolution", "accuracy_text")
 
 def read_orders(orders: QuerySet[RepairOrder], *, chunk: int = ORDERS_A_CHUNK) -> Iterator[Order]:
     """Yield the orders of a queryset, whole, in its order. A constant number of queries a chunk."""
-    return _in_chunks(orders, chunk, light=False)
-
-
-def read_light_orders(orders: QuerySet[RepairOrder], *, chunk: int = ORDERS_A_CHUNK) -> Iterator[Order]:
-    """Yield the orders of a queryset with only what a comparison of two visits reads.
-
-    Complaints without attempts, steps and suspects; causes, work without parts, disturbed
-    components, declined items, planned returns and outside events; no tests and no proof.
-    """
-    return _in_chunks(orders, chunk, light=True)
+    keys = iter(list(orders.values_list("pk", flat=True)))
+    while pks := list(islice(keys, chunk)):
+        yield from _read_chunk(pks)
 
 
 def read_order(pk: int) -> Order:
@@ -90,14 +83,8 @@ def read_vehicles(vehicles: QuerySet[VehicleRow]) -> Iterator[Vehicle]:
         yield Vehicle(*row)
 
 
-def _in_chunks(orders: QuerySet[RepairOrder], chunk: int, *, light: bool) -> Iterator[Order]:
-    keys = iter(list(orders.values_list("pk", flat=True)))
-    while pks := list(islice(keys, chunk)):
-        yield from _read_chunk(pks, light=light)
-
-
-def _read_chunk(pks: list[int], *, light: bool) -> Iterator[Order]:
-    lists = _light_lists(pks) if light else _all_lists(pks)
+def _read_chunk(pks: list[int]) -> Iterator[Order]:
+    lists = _all_lists(pks)
     odometers = read_odometers(pks)
     heads = {
         row[0]: row
@@ -160,11 +147,6 @@ def _all_lists(pks: list[int]) -> dict[str, dict[int, list[Any]]]:
     for part in (rows.TESTS, rows.WORK, *rows.FOR_COMPARISON, *rows.OTHERS):
         found[part.name] = part.load(pks)
     return found
-
-
-def _light_lists(pks: list[int]) -> dict[str, dict[int, list[Any]]]:
-    found = {part.name: part.load(pks) for part in (rows.COMPLAINTS, rows.WORK, *rows.FOR_COMPARISON)}
-    return {**found, "disturbed": read_disturbed(pks)}
 
 
 def _tuple_of(by_complaint: dict[int, list[Any]]) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
@@ -113,13 +113,16 @@ class Rows:
 
     def load(self, parent_pks: Parents, **more: Callable[[int], Any]) -> dict[int, list[Any]]:
         """Return the values by parent, from one query; `more` adds attributes by the row's own key."""
-        spans = list(self._spans())
+        as_they_are, made_of = self._read_in_order()
+        names = [*as_they_are.values(), *[name for _, columns in made_of for name in columns.names]]
         found: dict[int, list[Any]] = {}
-        for row in self._select(parent_pks):
-            given = {
-                attribute: row[start] if read is None else read(*row[start:end])
-                for attribute, read, start, end in spans
-            }
+        for row in self._select(parent_pks, names):
+            given = dict(zip(as_they_are, row[2:], strict=False))
+            start = 2 + len(as_they_are)
+            for attribute, columns in made_of:
+                end = start + len(columns.names)
+                given[attribute] = columns.read(*row[start:end])
+                start = end
             for attribute, look_up in more.items():
                 given[attribute] = look_up(row[1])
             found.setdefault(row[0], []).append(self.made(**given))
@@ -147,8 +150,7 @@ class Rows:
                 kept += columns.write(getattr(value, attribute))
         return kept
 
-    def _select(self, parent_pks: Parents) -> Any:
-        names = [name for part in self.columns.values() for name in part.names]
+    def _select(self, parent_pks: Parents, names: list[str]) -> Any:
         parent = f"{self.parent}_id"
         return self._chosen(parent_pks).order_by(parent, "position", "pk").values_list(parent, "pk", *names)
 
@@ -156,11 +158,10 @@ class Rows:
         chosen = parent_pks if isinstance(parent_pks, models.QuerySet) else list(parent_pks)
         return self.model.objects.filter(self.only, **{f"{self.parent}_id__in": chosen})
 
-    def _spans(self) -> Iterator[tuple[str, Callable[..., Any] | None, int, int]]:
-        start = 2
-        for attribute, columns in self.columns.items():
-            yield attribute, columns.read, start, start + len(columns.names)
-            start += len(columns.names)
+    def _read_in_order(self) -> tuple[dict[str, str], list[tuple[str, Columns]]]:
+        """Return the column of each attribute that is a column as it is, and the columns of the others."""
+        as_they_are = {name: part.names[0] for name, part in self.columns.items() if part.read is None}
+        return as_they_are, [(name, part) for name, part in self.columns.items() if part.read is not None]
 
 
 def _same(*names: str) -> dict[str, Columns]:

@@ -8,9 +8,9 @@ from urllib.parse import parse_qsl, unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
 
+SQLITE_MEMORY = "PRAGMA mmap_size=134217728; PRAGMA cache_size=-20000;"
 SQLITE_PRAGMAS = (
-    "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA mmap_size=134217728; "
-    "PRAGMA cache_size=-20000; PRAGMA journal_size_limit=27103364;"
+    f"PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; {SQLITE_MEMORY} PRAGMA journal_size_limit=27103364;"
 )
 
 

@@ -18,6 +18,7 @@ from diagnostics.audit import policy
 from diagnostics.statistics.charts import PChart, p_chart
 from diagnostics.statistics.survival import DayCount, kaplan_meier
 
+LANEY = "Laney limits"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -96,7 +97,7 @@ def trend(months: Sequence[Handed], window_days: int) -> Trend:
         by,
         tuple(_limited(one, limits.get(one.first)) for one in periods),
         chart.center,
-        "Laney limits" if is_laney else "3-sigma limits",
+        LANEY if is_laney else "3-sigma limits",
         chart.sigma_z,
     )
 

@@ -7,12 +7,6 @@ from decimal import Decimal
 from diagnostics.audit.compared import CheckRow, ReturnMean
 from shared.wording import minutes_text, money_text, number_text, whole_text
 
-GAP_NAMES = {
-    "R11": "Part fitted without a failing reading",
-    "R14": "Assumption left open",
-    "R17": "Failing reading not taken again",
-    "R19": "Too few clean trials",
-}
 STATE_WORDS = {
     False: {"done": "done", "waived": "waived", "skipped": "skipped"},
     True: {"done": "clear", "waived": "explained", "skipped": "open"},

@@ -18,6 +18,7 @@ from decimal import Decimal
 from typing import Literal
 
 from diagnostics.audit import policy
+from diagnostics.statistics.fisher import fisher
 from diagnostics.statistics.many import benjamini_hochberg
 from diagnostics.statistics.proportions import Difference, Proportion, newcombe, proportion
 from diagnostics.statistics.ratios import Ratio, risk_ratio
@@ -30,7 +31,6 @@ from diagnostics.statistics.strata import (
     mh_ratio,
     mh_test,
 )
-from diagnostics.trials.chances import fisher
 
 Answer = Literal["too_few", "no_difference", "more", "fewer"]
 

@@ -10,10 +10,10 @@ from django.db.models import Case, Count, F, IntegerField, Value, When
 
 from diagnostics.audit.breakdown import age_band
 from diagnostics.audit.mix import Cell
-from diagnostics.audit.policy import FEWEST_TO_COMPARE
+from diagnostics.audit.policy import FEWEST_OTHERS, FEWEST_TO_COMPARE
 from diagnostics.audit.rates import fewest_to_compare
 from diagnostics.audit.scope import Scope
-from diagnostics.audit.units import Compared, Unit, compare
+from diagnostics.audit.units import Compared, Unit, alone, compare
 from diagnostics.audit.wording import mix_sentence, unit_sentence
 from diagnostics.statistics.proportions import Proportion
 from shop.models import Location
@@ -67,7 +67,9 @@ class People:
 class Own:
     """A technician's own figure and the rate of all, without anybody else's.
 
-    unit : None of no eligible job; counts only below `fewest`.
+    unit : None of no eligible job; counts only below `fewest`, and the share without a comparison where
+        there are too few others for them to stay unnamed.
+    whole : None in that case, too.
     """
 
     unit: Unit | None
@@ -97,9 +99,15 @@ def people(scope: Scope, of: Of = "technician") -> People:
 
 
 def own(scope: Scope, technician: str) -> Own:
-    """Return one technician's own figure; the others are counted, and none of them is returned."""
+    """Return one technician's own figure; the others are counted, and none of them is returned.
+
+    With one colleague only, any comparison would tell the figure of that colleague, so there is none.
+    """
     found = people(scope)
     unit = next((row for row in found.rows if row.id == technician), None) if technician else None
+    if sum(row.id != technician for row in found.rows) < FEWEST_OTHERS:
+        unit = alone(unit) if unit else None
+        return Own(unit, None, found.fewest, unit_sentence(unit, found.fewest), "")
     return Own(unit, found.found.whole, found.fewest, unit_sentence(unit, found.fewest), found.sentence)
 
 

@@ -20,6 +20,7 @@ STRATA_DIFFER_P = 0.05
 FUNNEL_ALPHAS = (0.05, 0.001)
 OVERDISPERSED_FROM = 10  # Units; fewer cannot tell spread from chance. Our own choice.
 OWN_SHARE_LEFT_OUT = 0.25  # Who does more of the jobs is not compared with themselves. statistics.md 3.8.
+FEWEST_OTHERS = 2  # Beside oneself; with one, the comparison would tell their figure. practice.md section 11.
 CELL_JOBS = 20.0  # Jobs that the rate of the coarser group is worth in a finer one. Our own choice.
 
 # Running sum. practice.md section 8.

@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from diagnostics.audit.chance import Flag, Limits, flag_of
 from diagnostics.audit.mix import Cell, Expected, expected
 from diagnostics.audit.policy import FUNNEL_ALPHAS, OVERDISPERSED_FROM
-from diagnostics.statistics.funnel import Overdispersion, ratio_limits, ratio_overdispersion
+from diagnostics.statistics.funnel import Overdispersion, poisson_limits, ratio_overdispersion
 from diagnostics.statistics.proportions import Proportion, proportion
 from diagnostics.statistics.quantiles import gamma_quantile
 from diagnostics.statistics.ratios import Ratio
@@ -109,6 +109,11 @@ def compare(cells: Sequence[Cell], labels: Mapping[str, str], fewest: int) -> Co
     )
 
 
+def alone(unit: Unit) -> Unit:
+    """Return the unit with its counts and its share, without anything that rests on the jobs of others."""
+    return Unit(unit.id, unit.label, unit.eligible, unit.comebacks, share=unit.share)
+
+
 def _totals(cells: Sequence[Cell]) -> tuple[Counter[str], Counter[str]]:
     jobs: Counter[str] = Counter()
     back: Counter[str] = Counter()
@@ -122,7 +127,7 @@ def _measured(unit: Unit, found: Expected, whole: Proportion | None) -> Unit:
     unit = replace(unit, share=proportion(unit.comebacks, unit.eligible), without_own=found.without_own)
     if not found.value or whole is None:
         return unit
-    low, high = poisson_limits(unit.comebacks)
+    low, high = exact_mean(unit.comebacks)
     ratio = Ratio(unit.comebacks / found.value, low / found.value, high / found.value)
     return replace(
         unit,
@@ -154,7 +159,7 @@ def _placed(
     return placed
 
 
-def poisson_limits(events: int, conf: float = 0.95) -> tuple[float, float]:
+def exact_mean(events: int, conf: float = 0.95) -> tuple[float, float]:
     """Return the exact limits of the mean where so many events were counted. [3]"""
     side = (1 - conf) / 2
     low = gamma_quantile(side, events) if events else 0.0
@@ -162,7 +167,7 @@ def poisson_limits(events: int, conf: float = 0.95) -> tuple[float, float]:
 
 
 def _limits(value: float, widen: float) -> Limits:
-    pairs = (ratio_limits(value, alpha) for alpha in FUNNEL_ALPHAS)
+    pairs = (poisson_limits(value, alpha) for alpha in FUNNEL_ALPHAS)
     return tuple((max(0.0, 1 + (low - 1) * widen), 1 + (high - 1) * widen) for low, high in pairs)
 
 

@@ -50,6 +50,9 @@ def unit_sentence(unit: Unit | None, fewest: int) -> str:
 
 def _counts(unit: Unit, fewest: int) -> str:
     said = f"{whole_text(unit.comebacks)} of {whole_text(unit.eligible)} came back."
-    if unit.eligible < fewest:
+    if unit.share is None or unit.eligible < fewest:
         return f"Too few to compare: {said} A rate is shown from {count_text(fewest, 'finished job')} on."
-    return f"{said} Too few jobs of others to compare with."
+    return (
+        f"{said} That is {percent_text(unit.share.share)} %, likely between {percent_text(unit.share.low)} "
+        f"and {percent_text(unit.share.high)}. Too few jobs of others to compare with."
+    )

@@ -22,7 +22,8 @@ def settings_page(request):
     shop_form = ShopForm(data, instance=shop, prefix="shop") if shop else None
     report_form = ReportForm(data, instance=StaffMember.objects.get(pk=request.user.pk), prefix="me")
     forms = [form for form in (shop_form, report_form) if form]
-    if request.method == "POST" and all([form.is_valid() for form in forms]):
+    are_valid = [form.is_valid() for form in forms]  # Each is asked, so that each says what is wrong.
+    if request.method == "POST" and all(are_valid):
         return _keep(request, shop, forms)
     context = {"shops": shops, "shop": shop, "shop_form": shop_form, "report_form": report_form}
     return render(request, "diagnostics/audit/settings.html", context)

@@ -9,11 +9,11 @@ References
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diagnostics.statistics.quantiles import chi_square_quantile, normal_quantile
-from diagnostics.statistics.tails import binomial_tails
+from diagnostics.statistics.tails import binomial_tails, poisson_tails
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +42,9 @@ def interpolated_limit(p: float, n: int, share: float) -> tuple[int, float]:
     share : float
         Between 0 and 1, such as 0.975 for the upper limit at 95 %.
     """
-    r = _fewest(p, n, share)
-    up_to, before = binomial_tails(r, n, p)[0], binomial_tails(r - 1, n, p)[0]
-    back = (up_to - share) / (up_to - before) if up_to > before else 0.0
-    return r, max(0.0, (r - back) / n)
+    guess = n * p + normal_quantile(share) * math.sqrt(n * p * (1 - p))
+    r, limit = _interpolated(lambda r: binomial_tails(r, n, p)[0], guess, n, share)
+    return r, limit / n
 
 
 def binomial_limits(p: float, n: int, alpha: float) -> tuple[float, float]:
@@ -85,6 +84,24 @@ def ratio_limits(expected: float, alpha: float) -> tuple[float, float]:
     low = chi_square_quantile(alpha / 2, 2 * expected) / (2 * expected)
     high = chi_square_quantile(alpha / 2, 2 * (expected + 1), above=True) / (2 * expected)
     return low, high
+
+
+def poisson_limits(expected: float, alpha: float) -> tuple[float, float]:
+    """Return the lower and upper limit of observed over expected, exact and interpolated as of a share. [1]
+
+    Unlike `ratio_limits` the lower one is 0 while observing none is within chance, so that a unit of whom
+    little is expected is not called unusual for having none. Refuses what `ratio_limits` refuses.
+    """
+    if expected <= 0 or not 0 < alpha < 1:
+        raise ValueError("A funnel needs expected events above 0, and alpha between 0 and 1.")
+    root = math.sqrt(expected)
+    top = math.ceil(expected + 40 * root + 60)
+
+    def limit(share: float) -> float:
+        guess = expected + normal_quantile(share) * root
+        return _interpolated(lambda r: poisson_tails(r, expected)[0], guess, top, share)[1] / expected
+
+    return limit(alpha / 2), limit(1 - alpha / 2)
 
 
 def overdispersion(
@@ -149,13 +166,20 @@ def _at_share(ordered: Sequence[float], share: float) -> float:
     return ordered[before] + (place - before) * (ordered[before + 1] - ordered[before])
 
 
-def _fewest(p: float, n: int, share: float) -> int:
-    """The fewest whose chance of so many or fewer is at least this share; from a normal guess outwards."""
-    guess = round(n * p + normal_quantile(share) * math.sqrt(n * p * (1 - p)))
-    low, high, step = -1, n, 1
-    at = min(max(guess, 0), n - 1)
+def _interpolated(up_to: Callable[[int], float], guess: float, top: int, share: float) -> tuple[int, float]:
+    """The fewest whose chance of so many or fewer is at least `share`; the limit between it and one less."""
+    r = _fewest(up_to, round(guess), top, share)
+    reached, before = up_to(r), up_to(r - 1)
+    back = (reached - share) / (reached - before) if reached > before else 0.0
+    return r, max(0.0, r - back)
+
+
+def _fewest(up_to: Callable[[int], float], guess: int, top: int, share: float) -> int:
+    """The fewest whose chance of so many or fewer is at least this share; from a guess outwards."""
+    low, high, step = -1, top, 1
+    at = min(max(guess, 0), top - 1)
     while high - low > 1:
-        low, high = (low, at) if binomial_tails(at, n, p)[0] >= share else (at, high)
+        low, high = (low, at) if up_to(at) >= share else (at, high)
         # Away from the guess in growing steps, then by halving.
         near = high - step if high == at else low + step
         at, step = (near if low < near < high else (low + high) // 2), step * 2

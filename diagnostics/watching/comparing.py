@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from json import dumps
 from typing import Any
 
+from django.db import connection
 from django.db.models import Q
 
 from diagnostics.models import ReturnVisit, WatchedCheck, WatchedJob
@@ -19,7 +23,10 @@ RETIRED_REASON = "unrelated"  # Of a reviewed pair whose orders say so now.
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """What is to be written. Pairs are named by their own key, jobs by the order's."""
+    """What is to be written. Pairs are named by their own key, jobs by the order's.
+
+    New rows hold plain values: they are worked out here, so that who writes has nothing left to do.
+    """
 
     pairs_retired: tuple[int, ...] = ()  # reviewed, so kept as no candidate
     pairs_gone: tuple[int, ...] = ()
@@ -51,7 +58,7 @@ def _pairs(wanted: Wanted, orders: Any) -> tuple[Any, ...]:
             gone.append(pk)
         elif row is None and not _is_retired(dict(zip(PAIR, values, strict=True))):
             retired.append(pk)
-    new = [(*key, row) for key, row in wanted.pairs.items() if key not in known]
+    new = [(*key, _plain_row(row)) for key, row in wanted.pairs.items() if key not in known]
     return tuple(retired), tuple(gone), tuple(changed), tuple(new)
 
 
@@ -63,7 +70,7 @@ def _is_retired(values: Mapping[str, Any]) -> bool:
 def _jobs(wanted: Wanted, orders: Any) -> tuple[Any, ...]:
     on_record = WatchedJob.objects.filter(pk__in=orders).order_by().values_list("pk", *JOB)
     known = {pk: tuple(row) for pk, *row in on_record}
-    rows = tuple((pk, row) for pk, row in wanted.jobs.items() if known.get(pk) != row)
+    rows = tuple((pk, _plain_row(row)) for pk, row in wanted.jobs.items() if known.get(pk) != row)
     gone = tuple(pk for pk in known if pk not in wanted.jobs)
     return gone, tuple(pk for pk, _ in rows if pk in known), rows
 
@@ -82,3 +89,20 @@ def _checks(wanted: Wanted, orders: Any) -> tuple[Any, ...]:
 
 def _identity(check: Row) -> Row:
     return check[:3]
+
+
+def plain(value: Any) -> Any:
+    """Return a value as both databases take it as text."""
+    if value is None or isinstance(value, (str, int)):
+        return value
+    if isinstance(value, datetime):
+        return connection.ops.adapt_datetimefield_value(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Decimal):
+        return str(value)
+    return dumps(value)
+
+
+def _plain_row(row: Row) -> Row:
+    return tuple(plain(value) for value in row)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
@@ -14,7 +14,7 @@ from diagnostics.comebacks.reviewed import ReviewState
 from diagnostics.comebacks.watched import Watched, watch
 from diagnostics.models import ReturnVisit
 from diagnostics.reading import read_instruments
-from diagnostics.snapshot import Instrument, Order
+from diagnostics.snapshot import Order
 from diagnostics.watching.reading import Visit, read_visits
 from shop.models import RepairOrder
 
@@ -30,14 +30,16 @@ class Wanted:
     checks: dict[int, tuple[Row, ...]] = field(default_factory=dict)
 
 
-def compute(chosen: Q, *, instruments: Mapping[str, Instrument] | None = None) -> Wanted:
+def compute(chosen: Q) -> Wanted:
     """Return the rows of the orders chosen: all the orders of some vehicles."""
-    known = read_instruments() if instruments is None else instruments
+    if not RepairOrder.objects.filter(chosen, returned_on__isnull=False).exists():
+        return Wanted()  # First visits that are still open: most of what a day brings.
+    instruments = read_instruments()
     reviews = read_reviews(chosen)
     wanted = Wanted()
     for _, group in groupby(read_visits(chosen), key=lambda visit: visit.vehicle):
         visits = list(group)
-        found = watch([visit.order for visit in visits], instruments=known, reviews=reviews)
+        found = watch([visit.order for visit in visits], instruments=instruments, reviews=reviews)
         _add(wanted, found, visits)
     return wanted
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import astuple, dataclass
-from datetime import date, datetime
-from decimal import Decimal
-from json import dumps
+from datetime import datetime
 from typing import Any
 
 from django.db import connection
@@ -14,7 +12,7 @@ from django.db.models import Model
 
 from diagnostics.models import KeptAudit, ReturnVisit, WatchedCheck, WatchedJob
 from diagnostics.watching.columns import CHECK, JOB, PAIR
-from diagnostics.watching.comparing import RETIRED_REASON, Changes
+from diagnostics.watching.comparing import RETIRED_REASON, Changes, plain
 from diagnostics.watching.computing import Row
 
 ROWS_A_STATEMENT = 500
@@ -73,7 +71,7 @@ def _write_pairs(changes: Changes, at: datetime) -> int:
     insert(
         ReturnVisit,
         ("index_order_id", "return_order_id", "computed_at", *UNREVIEWED, *PAIR),
-        [(index, later, at, *UNREVIEWED.values(), *row) for index, later, row in changes.pairs_new],
+        [(index, later, plain(at), *UNREVIEWED.values(), *row) for index, later, row in changes.pairs_new],
     )
     gone = len(changes.pairs_retired) + len(changes.pairs_gone)
     return gone + len(changed) + len(changes.pairs_new)
@@ -83,11 +81,8 @@ def _write_jobs(changes: Changes, at: datetime) -> int:
     # Put in anew under the same key, so that its checks still belong to it when the transaction ends.
     for pks in _batches(changes.jobs_changed):
         _delete(WatchedJob.objects.filter(pk__in=pks))
-    insert(
-        WatchedJob,
-        ("order_id", *JOB, "computed_at"),
-        [(pk, *row, at) for pk, row in changes.jobs],
-    )
+    made_at = plain(at)
+    insert(WatchedJob, ("order_id", *JOB, "computed_at"), [(pk, *row, made_at) for pk, row in changes.jobs])
     return len(changes.jobs_gone) + len(changes.jobs)
 
 
@@ -104,32 +99,18 @@ def _take_jobs_away(gone: Sequence[int]) -> None:
 
 
 def insert(model: type[Model], columns: Sequence[str], rows: Sequence[Row]) -> None:
-    """Put rows into a table as the driver does it fastest; the values are those of the columns."""
+    """Put rows into a table as the driver does it fastest; the values are plain."""
     if not rows:
         return
     table, names = connection.ops.quote_name(model._meta.db_table), ", ".join(columns)
-    plain = [[_plain(value) for value in row] for row in rows]
-    with connection.cursor() as cursor:
+    with connection.cursor() as cursor, connection.wrap_database_errors:
         if connection.vendor == "postgresql":
             with cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy:
-                for row in plain:
+                for row in rows:
                     copy.write_row(row)
         else:
             places = ", ".join(["%s"] * len(columns))
-            cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({places})", plain)
-
-
-def _plain(value: Any) -> Any:
-    """Return a value as both databases take it as text."""
-    if value is None or isinstance(value, (str, int)):
-        return value
-    if isinstance(value, datetime):
-        return connection.ops.adapt_datetimefield_value(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, Decimal):
-        return str(value)
-    return dumps(value)
+            cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({places})", rows)
 
 
 def _delete(rows: Any) -> None:

@@ -16,6 +16,7 @@ NAVIGATION = (  # url name, label, role that sees it (empty: everybody)
     ("return-list", "Returns", ""),
     ("calls", "Calls", ""),
     ("audit", "Audit", "owner"),
+    ("audit-mine", "My jobs", "technician"),
     ("testkind-list", "Tests", ""),
     ("circuit-list", "Circuits", ""),
     ("protocol-list", "Protocols", "owner"),

@@ -11,15 +11,30 @@ from pathlib import Path
 from tests.bench.shop import Shop, environment
 from tests.bench.timing import table
 
-PARTS = ("pages", "papers", "importing", "comebacks", "gaps", "captures", "decoding", "viewer", "isolation")
+OF_ITS_OWN = ("audit",)  # Makes its own history; the site of the others is not filled for it.
+PARTS = (
+    "pages",
+    "papers",
+    "importing",
+    "comebacks",
+    "gaps",
+    "captures",
+    "decoding",
+    "viewer",
+    "isolation",
+    *OF_ITS_OWN,
+)
 
 
 def main(arguments=None):
     options = _options(arguments)
     with tempfile.TemporaryDirectory(prefix="holdfast-bench-") as folder:
-        shop = Shop(Path(folder), options.orders, options.samples)
-        print(f"Filling a site with {shop.orders:,} orders", file=sys.stderr)
-        shop.prepare()
+        shop = Shop(Path(folder), options.orders, options.samples, options.site)
+        if set(options.only or PARTS) <= set(OF_ITS_OWN):
+            shop.prepare_empty()
+        else:
+            print(f"Filling a site with {shop.orders:,} orders", file=sys.stderr)
+            shop.prepare()
         _start(shop)
         comparisons = []
         for part in options.only or PARTS:
@@ -41,6 +56,9 @@ def _options(arguments):
     parser.add_argument(
         "--samples", type=int, default=200_000, help="samples in a recorded signal (default 200000)"
     )
+    parser.add_argument(
+        "--site", type=Path, help="folder of a site for the audit part, filled where it is empty and kept"
+    )
     parser.add_argument("--repeats", type=int, default=7, help="times that each thing is done (default 7)")
     parser.add_argument("--json", action="store_true", help="as JSON")
     return parser.parse_args(arguments)
@@ -49,7 +67,7 @@ def _options(arguments):
 def _start(shop):
     for service in ("DATABASE_URL", "REDIS_URL"):
         os.environ.pop(service, None)
-    os.environ.update(environment(shop.filled))
+    os.environ.update(environment(shop.filled if shop.filled.exists() else shop.empty))
     import django
 
     django.setup()

@@ -1,6 +1,7 @@
 """What is done in a process of its own: to fill a site, to see the memory it took, to start cold."""
 
 import json
+import os
 import sys
 import time
 from pathlib import Path
@@ -43,6 +44,19 @@ def import_history(path):
         summary = import_jobs(stream, by="bench", at=timezone.now(), report=print)
     _leave_no_log()
     return {"seconds": summary.seconds, "created": summary.created, "refused": summary.refused}
+
+
+def audit(orders, repeats, url):
+    """Fill the site with a large history, if it has none, and count what the audit counts."""
+    if url:
+        os.environ["DATABASE_URL"] = url
+    _start()
+    from tests.bench import audit_acts
+
+    said = audit_acts.run(int(orders), int(repeats))
+    if not url:
+        _leave_no_log()
+    return said
 
 
 def draw_sheet(pk):
@@ -109,6 +123,7 @@ ACTS = {
     "prepare": prepare,
     "idle": idle,
     "import": import_history,
+    "audit": audit,
     "sheet": draw_sheet,
     "plain": draw_plain,
     "capture": capture,

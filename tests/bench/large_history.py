@@ -227,9 +227,7 @@ def _complaints(history):
         len(tried.rows),
         complaint_id=tried.rows,  # A complaint's key is that of its order here.
         done_on=_days(history.opened[tried.at]),
-        outcome=np.where(
-            history.random.random(len(tried.rows)) < 0.9, "reproduced", "not_reproduced"
-        ).tolist(),
+        outcome=np.where(was_seen, "reproduced", "not_reproduced").tolist(),
         conditions="Cold, first start.",
         n=np.where(some_shown, 10, 3).tolist(),
         k=np.where(some_shown, 5, 3).tolist(),

@@ -20,18 +20,23 @@ ROOT = Path(__file__).resolve().parents[2]
 class Shop:
     """An empty site to copy, a history of `orders` orders, and a site that has taken it in."""
 
-    def __init__(self, folder: Path, orders: int, samples: int = 200_000) -> None:
+    def __init__(self, folder: Path, orders: int, samples: int = 200_000, kept: Path | None = None) -> None:
         self.folder = folder
+        self.kept = kept  # A site of the large history, filled where it is empty and left as it is
         self.orders = orders
         self.samples = samples
         self.history = folder / "history.jsonl"
         self.empty = folder / "empty"
         self.filled = folder / "filled"
 
+    def prepare_empty(self) -> None:
+        """Make the empty site only."""
+        run_child(self.empty, "prepare")
+
     def prepare(self) -> dict[str, Any]:
         """Make all three; return what the import that filled the site says of itself."""
         write_history(self.history, self.orders)
-        run_child(self.empty, "prepare")
+        self.prepare_empty()
         shutil.copytree(self.empty, self.filled)
         return run_child(self.filled, "import", str(self.history))
 

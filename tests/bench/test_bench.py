@@ -40,4 +40,5 @@ def test_each_part_gives_its_comparisons():
         "gaps --all",
         "capture, CSV",
         "next test, 18 x 20",
+        "counted anew, SQLite",
     } <= names

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Page
 
 from diagnostics.calls.due import calls_due
@@ -42,6 +44,12 @@ class Shown:
 
 def job(story: str, rest: str = "") -> Path:
     return lambda places: f"/orders/{places.order(story).pk}/{rest}"
+
+
+def just_now(places: Places) -> str:
+    """The audit of a period whose jobs are all too young to count."""
+    since = timezone.localdate() - timedelta(days=30)
+    return f"/audit/?since={since}"
 
 
 def row_form(story: str, kind: str, rows: str, **which) -> Path:
@@ -314,13 +322,6 @@ PAGES = [
     Shown("returns-none-match", "gwen", "/returns/?q=nothing-like-it"),
     Shown("return", "tobin", lambda at: at.return_visit(FLAT).get_absolute_url()),
     Shown("return-owner", "gwen", lambda at: at.return_visit("warm_air.return").get_absolute_url()),
-    Shown("calls", "maud", "/calls/"),
-    Shown("call", "maud", a_call),
-    Shown("call-refused", "maud", a_call, first=send),
-    Shown("learning", "gwen", "/audit/learning/"),
-    Shown("learning-proposals", "gwen", "/audit/learning/proposals/"),
-    Shown("learning-change", "gwen", a_change),
-    Shown("learning-change-refused", "gwen", a_change, first=send, rare=True),
     Shown("return-refused", "gwen", lambda at: at.return_visit(FLAT).get_absolute_url(), first=send_review),
     Shown("return-looked-at", "gwen", lambda at: at.return_visit("charge_cable.return").get_absolute_url()),
     Shown(
@@ -342,8 +343,26 @@ PAGES = [
     Shown("costs-behind", "gwen", "/audit/costs/returns/?since=2020-01-01&unknown=goodwill"),
     Shown("agreement-too-few", "gwen", "/audit/agreement/"),
     Shown("audit-settings", "gwen", "/audit/settings/"),
+    Shown("calls", "maud", "/calls/"),
+    Shown("call", "maud", a_call),
+    Shown("call-refused", "maud", a_call, first=send),
+    Shown("learning", "gwen", "/audit/learning/"),
+    Shown("learning-proposals", "gwen", "/audit/learning/proposals/"),
+    Shown("learning-change", "gwen", a_change),
+    Shown("learning-change-refused", "gwen", a_change, first=send, rare=True),
     Shown("audit", "gwen", "/audit/"),
-    Shown("audit-of-a-system", "gwen", "/audit/?system=battery"),
+    Shown("audit-of-a-system", "gwen", "/audit/?system=battery", rare=True),
+    Shown("audit-few", "gwen", "/audit/?system=charging", rare=True),
+    Shown("audit-nothing-ripe", "gwen", just_now, rare=True),
+    Shown("audit-period-reversed", "gwen", "/audit/?since=2026-01-01&until=2025-01-01", rare=True),
+    Shown("audit-rates", "gwen", "/audit/rates/"),
+    Shown("audit-rates-by-month", "gwen", "/audit/rates/?by=month", rare=True),
+    Shown("audit-rates-none-match", "gwen", "/audit/rates/?q=nothing-like-it", rare=True),
+    Shown("audit-people", "gwen", "/audit/people/"),
+    Shown("audit-mine", "tobin", "/audit/mine/"),
+    Shown("audit-my-jobs", "tobin", "/audit/mine/jobs/?back=yes", rare=True),
+    Shown("audit-jobs", "gwen", "/audit/jobs/?by=system&key=battery&back=yes"),
+    Shown("audit-jobs-none", "gwen", "/audit/jobs/?by=system&key=nothing", rare=True),
     Shown("audit-recount", "gwen", "/audit/recount/"),
     Shown("paper-findings", "maud", job(FLAT, "papers/findings/")),
     Shown("paper-findings-issued", "maud", job(BUS, "papers/findings/")),

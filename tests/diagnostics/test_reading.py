@@ -6,11 +6,9 @@ import pytest
 import simplejson
 
 from diagnostics.exchange.importing import import_jobs
-from diagnostics.exchange.lines import Known, read_line
 from diagnostics.models import RequiredStep, Suspect, TestRun
 from diagnostics.reading import (
     read_instruments,
-    read_light_orders,
     read_order,
     read_orders,
 )
@@ -162,23 +160,3 @@ def test_a_chunk_takes_the_same_number_of_queries_whatever_its_size(django_asser
         list(read_orders(RepairOrder.objects.all()))
     with django_assert_num_queries(queries):
         list(read_orders(RepairOrder.objects.all()[:1]))
-
-
-def test_a_light_order_has_what_a_comparison_reads_and_no_readings():
-    line = {
-        "record": "order",
-        "id": "R1",
-        "vehicle": "V1",
-        "location": "main",
-        "opened": "2026-03-02",
-        "complaints": [{"id": "C1", "kind": "symptom", "text": "No start."}],
-        "disturbed": ["bumper"],
-    }
-    tests = [{"id": "T1", "code": "x", "phase": "before", "kind": "code", "on": "2026-03-02"}]
-    import_jobs(
-        BytesIO(simplejson.dumps({**line, "tests": tests}).encode()), by="a test", at=EVENING, report=print
-    )
-
-    (light,) = read_light_orders(RepairOrder.objects.all())
-
-    assert light == read_line(simplejson.dumps(line), Known())

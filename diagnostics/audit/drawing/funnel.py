@@ -23,6 +23,7 @@ from diagnostics.audit.drawing.picture import (
     frame,
     levels,
     tick_across,
+    trail_of,
 )
 from shared.scales import ticks
 
@@ -135,7 +136,9 @@ def _picture(
     parts += _axis(place, x_end, scale)
     parts.append(Words(0, 16, scale.up, voice="soft"))
     parts += _end_names(place, ends)
-    parts += _points(place, points, [text for text in parts if isinstance(text, Words)])
+    trail = [spot for line in lines.values() for spot in trail_of(line)]
+    trail += trail_of([(place.left, y), (place.right, y)])
+    parts += _points(place, points, [text for text in parts if isinstance(text, Words)], trail)
     return Picture(width, HEIGHT, tuple(parts))
 
 
@@ -177,7 +180,10 @@ def _end_names(place: Frame, ends: Sequence[tuple[str, float]]) -> list[Part]:
     return list(names)
 
 
-def _points(place: Frame, points: Sequence[FunnelPoint], taken: list[Words]) -> list[Part]:
+def _points(
+    place: Frame, points: Sequence[FunnelPoint], taken: list[Words], trail: Sequence[tuple[float, float]]
+) -> list[Part]:
+    """The marks, and the names of those that have one, where neither lines nor other marks are in the way."""
     spots = [(place.x(point.at), place.y(point.value)) for point in points]
     marks: list[Part] = [
         Mark(x, y, "out" if point.is_out else "dot") for point, (x, y) in zip(points, spots, strict=True)
@@ -186,7 +192,7 @@ def _points(place: Frame, points: Sequence[FunnelPoint], taken: list[Words]) -> 
     for point, (x, y) in zip(points, spots, strict=True):
         if not point.label:
             continue
-        name = clear(_beside(place, x, y, point.label), taken, spots)
+        name = clear(_beside(place, x, y, point.label), taken, [*spots, *trail])
         taken.append(name)
         if name.y != y + 5:
             along = 8 if name.anchor == "start" else -8

@@ -173,7 +173,7 @@ def frame(
         width,
         height,
         left,
-        width - EDGE,
+        width - right,
         head,
         height - 40,
         max(x_end, 1e-9),
@@ -187,9 +187,9 @@ def levels(place: Frame, words: Callable[[float], str]) -> list[Part]:
     for tick in _ticks_up(place):
         if tick.value:
             y = place.y(tick.value)
-            parts.append(Stroke(f"M0 {y:.1f}H{place.width:.0f}", "grid"))
+            parts.append(Stroke(f"M0 {y:.1f}H{place.right + EDGE:.0f}", "grid"))
             parts.append(Words(0, y - 5, words(tick.value), voice="soft"))
-    parts.append(Stroke(f"M{place.left:.1f} {place.foot:.1f}H{place.width:.1f}", "axis"))
+    parts.append(Stroke(f"M{place.left:.1f} {place.foot:.1f}H{place.right + EDGE:.1f}", "axis"))
     return parts
 
 

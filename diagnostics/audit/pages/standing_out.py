@@ -87,14 +87,15 @@ def _batches(scope: Scope) -> Iterator[Hurt]:
 
 def _vehicles(scope: Scope) -> Iterator[Hurt]:
     for vehicle in keep_returning(scope):
-        jobs = sum(count for _, count in vehicle.systems)
+        if not vehicle.comebacks:
+            continue
         yield Hurt(
             "vehicle",
             vehicle.name,
             vehicle.comebacks,
-            max(jobs, vehicle.comebacks + 1),
+            0,
             float(vehicle.comebacks),
-            "It keeps coming back. Read its jobs as one story, from the first complaint on.",
+            "It keeps coming back, within a year. Read its jobs as one story, from the first complaint on.",
             reverse("vehicle", args=[vehicle.vehicle]),
         )
 

@@ -8,7 +8,7 @@ from datetime import date
 from diagnostics.audit import keeping, policy
 from diagnostics.audit.batches import Batches, batches
 from diagnostics.audit.breakdown import key_text
-from diagnostics.audit.by_month import Trend
+from diagnostics.audit.by_month import LANEY, Trend
 from diagnostics.audit.drawing import Chart, Month, cusum_drawing, p_chart_drawing
 from diagnostics.audit.instruments import Leaning, leaning_on
 from diagnostics.audit.names import Names
@@ -78,6 +78,7 @@ class ShownSignals:
 
     months: Chart | None
     months_say: str
+    limits_say: str
     sum: Chart | None
     sum_say: str
     sum_rule: str
@@ -91,6 +92,7 @@ def shown_signals(found: Signals, query: dict[str, str]) -> ShownSignals:
     return ShownSignals(
         months=_months(found.trend),
         months_say=trend_words(found.trend),
+        limits_say=limits_words(found.trend),
         sum=_sum(found.watch),
         sum_say=watch_words(found.watch),
         sum_rule=watch_rule(found.watch),
@@ -114,11 +116,19 @@ def trend_words(trend: Trend) -> str:
     return f"{whole} Beyond the limits of chance: {named}. Look at the jobs; it may still be chance."
 
 
+def limits_words(trend: Trend) -> str:
+    """Return what the limits of chance are."""
+    if trend.limits == LANEY and trend.sigma_z is not None:
+        wider = number_text(f"{trend.sigma_z:.1f}")
+        return f"Limits of chance: Laney’s, {wider} times as wide, since the {trend.by}s differ by more than chance."
+    return "Limits of chance: three sigmas, exact ones where few comebacks are expected."
+
+
 def watch_words(watch: Watch) -> str:
     """Return what the running sum says now."""
     if not watch.jobs:
         return "No job of this period has had its whole window yet."
-    stands = f"It stands at {number_text(f'{watch.now:.2f}')}; it calls above {watch.threshold:g}."
+    stands = f"It stands at {number_text(f'{watch.now:.2f}')}; it calls at {watch.threshold:g}."
     if watch.above_since is not None:
         return (
             f"It calls. {stands} It has stood above since the job handed back on {_day(watch.above_since)}. "
@@ -149,7 +159,7 @@ def _months(trend: Trend) -> Chart | None:
         Month(one.label, one.count, one.of, one.low, one.high, one.is_out, one.is_maturing, one.estimate)
         for one in trend.periods
     ]
-    return p_chart_drawing(months, center=trend.center, limits=trend.limits)
+    return p_chart_drawing(months, center=trend.center, limits=trend.limits, by=trend.by)
 
 
 def _sum(watch: Watch) -> Chart | None:

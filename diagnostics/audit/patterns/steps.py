@@ -9,12 +9,13 @@ from math import ceil
 from django.urls import reverse
 
 from diagnostics.audit import keeping
-from diagnostics.audit.check_words import GAP_NAMES, extra_text, price_text, say, state_word
+from diagnostics.audit.check_words import extra_text, price_text, say, state_word
 from diagnostics.audit.checks import CheckTable, check_rows
-from diagnostics.audit.compared import CheckRow
+from diagnostics.audit.compared import Cell, CheckRow
 from diagnostics.audit.names import Names
 from diagnostics.audit.pages.addresses import jobs_url
 from diagnostics.audit.scope import Scope
+from diagnostics.evidence.rules import RULES
 from diagnostics.statistics.proportions import Difference, Proportion, proportion
 from diagnostics.statistics.ratios import Ratio
 from shared.wording import count_text, number_text, whole_text
@@ -114,12 +115,14 @@ def shown_row(row: CheckRow, table: CheckTable, names: Names, query: dict[str, s
 
 def name_of(code: str, phase: str, names: Names) -> str:
     """Return what a step or a gap is called, without its phase."""
-    return names.step(code, "") if phase else GAP_NAMES.get(code, code)
+    if phase:
+        return names.step(code, "")
+    return RULES[code].title if code in RULES else code
 
 
 def shown_cells(row: CheckRow, names: Names, query: dict[str, str]) -> Iterator[ShownCell]:
-    """Yield the strata of a check, with the addresses of the jobs in each."""
-    for cell in row.counts.cells:
+    """Yield the strata of a check with the addresses of the jobs in each, those with most to tell first."""
+    for cell in sorted(row.counts.cells, key=_least_told):
         stratum = {"stratum": f"{cell.system}:{cell.difficulty or ''}"}
         done = proportion(cell.done_back, cell.done) if cell.done else None
         skipped = proportion(cell.skipped_back, cell.skipped) if cell.skipped else None
@@ -131,41 +134,36 @@ def shown_cells(row: CheckRow, names: Names, query: dict[str, str]) -> Iterator[
         )
 
 
-def figures(row: CheckRow) -> Iterator[tuple[str, str, str]]:
-    """Yield the comparison in full: what it is, its value, its interval or remark."""
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure of the comparison: what it is, a remark, its value and its interval."""
+
+    label: str
+    remark: str
+    value: str
+    interval: str = ""
+
+
+def figures(row: CheckRow) -> Iterator[Figure]:
+    """Yield the comparison in full."""
     adjusted = row.adjusted
-    if row.difference:
-        yield (
-            "Difference, all jobs together",
-            points_text(row.difference.value),
-            _points_interval(row.difference),
-        )
+    if row.difference and row.ratio:
+        yield Figure("Difference", "all jobs together", *_points(row.difference))
+        yield Figure("Ratio", "all jobs together", *_times(row.ratio))
     if adjusted:
-        yield (
-            "Difference within strata",
-            points_text(adjusted.difference.value),
-            _points_interval(adjusted.difference),
-        )
-    if row.ratio:
-        yield "Ratio, all jobs together", _ratio(row.ratio.value), _ratio_interval(row.ratio)
-    if adjusted:
-        yield "Ratio within strata", _ratio(adjusted.ratio.value), _ratio_interval(adjusted.ratio)
-        dropped = (
-            f"{count_text(adjusted.dropped, 'job')} dropped: of strata where all did it or all skipped it"
-        )
-        yield "Jobs that could be compared", whole_text(adjusted.jobs), dropped
+        yield Figure("Difference", "within strata", *_points(adjusted.difference))
+        yield Figure("Ratio", "within strata", *_times(adjusted.ratio))
+        dropped = f"{count_text(adjusted.dropped, 'job')} dropped: all of their stratum did it, or none"
+        yield Figure("Jobs that could be compared", dropped, whole_text(adjusted.jobs))
     if adjusted and adjusted.breslow_day_p is not None:
-        agree = "the strata agree" if adjusted.holds else "the strata differ: read them, not the pool"
-        yield "Do the strata agree (Breslow-Day)", f"p {_p(adjusted.breslow_day_p)}", agree
-    yield (
-        "How far the count could move (Mantel-Fleiss)",
-        number_text(f"{row.gate.mantel_fleiss:.1f}"),
-        "5 are needed",
-    )
+        agree = "Breslow-Day: they do" if adjusted.holds else "Breslow-Day: they do not, read each of them"
+        yield Figure("Do the strata agree?", agree, f"p {_p(adjusted.breslow_day_p)}")
+    how_far = "Mantel-Fleiss; 5 or more are needed to judge"
+    yield Figure("How far the count could move", how_far, number_text(f"{row.gate.mantel_fleiss:.1f}"))
     if row.p is not None:
-        yield f"Chance of such a difference ({row.p_by})", f"p {_p(row.p)}", ""
+        yield Figure("So much apart by chance alone", row.p_by, f"p {_p(row.p)}")
     if row.q is not None:
-        yield "After allowing for the number compared", f"q {_p(row.q)}", "stands out at 0.10 or less"
+        yield Figure("The same, with all compared", "stands out at 0.10 or less", f"q {_p(row.q)}")
 
 
 def points_text(share: float) -> str:
@@ -174,18 +172,17 @@ def points_text(share: float) -> str:
     return shown if share < 0 else f"+{shown}"
 
 
-def _points_interval(difference: Difference) -> str:
-    return f"{points_text(difference.low)} to {points_text(difference.high)} points"
+def _points(difference: Difference) -> tuple[str, str]:
+    return points_text(difference.value), f"{points_text(difference.low)} to {points_text(difference.high)}"
+
+
+def _times(ratio: Ratio) -> tuple[str, str]:
+    interval = "" if ratio.low is None else f"{_ratio(ratio.low)} to {_ratio(ratio.high)}"
+    return _ratio(ratio.value), interval
 
 
 def _ratio(value: float | None) -> str:
     return "no end" if value is None else number_text(f"{value:.2f}")
-
-
-def _ratio_interval(ratio: Ratio) -> str:
-    if ratio.low is None:
-        return ""
-    return f"{_ratio(ratio.low)} to {_ratio(ratio.high)}"
 
 
 def _p(p: float) -> str:
@@ -201,6 +198,12 @@ def axis_end(sides: Iterable[Side]) -> float:
     """Return where an axis of shares ends: the next tenth that holds every interval, at least 0.1."""
     highest = max((side.share.high for side in sides if side.share), default=0.1)
     return min(1.0, max(0.1, ceil(10 * highest - 1e-9) / 10))
+
+
+def _least_told(cell: Cell) -> tuple[float, str, int]:
+    """By the weight of a stratum in the pool, the heaviest first."""
+    weight = cell.skipped * cell.done / (cell.skipped + cell.done)
+    return -weight, cell.system, cell.difficulty or 0
 
 
 def _sides(

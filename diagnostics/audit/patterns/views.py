@@ -60,8 +60,9 @@ def step_page(request: HttpRequest, code: str, phase: str) -> HttpResponseBase:
         "shown": row and steps.shown_row(row, table, names, query),
         "figures": row and steps.figures(row),
         "waived": row and steps.waived_side(row, query),
-        "cells": cells,
-        "most": steps.axis_end(side for cell in cells for side in cell.sides),
+        "cells": cells[: steps.MOST_ROWS],
+        "more_cells": cells[steps.MOST_ROWS :],
+        "most": steps.axis_end(side for cell in cells[: steps.MOST_ROWS] for side in cell.sides),
     }
     return render(request, "diagnostics/audit/step.html", context)
 

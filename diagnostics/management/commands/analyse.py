@@ -12,8 +12,8 @@ from diagnostics.models import Recount
 
 class Command(BaseCommand):
     help = (
-        "Compute anew which visits are comebacks and what the audit counts. Reviews stay. The work of each day "
-        "does the same."
+        "Compute anew which visits are comebacks and what the audit counts. Reviews stay. The work of each "
+        "day does the same."
     )
 
     def add_arguments(self, parser):

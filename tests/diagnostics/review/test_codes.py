@@ -21,10 +21,12 @@ from diagnostics.snapshot import (
     Order,
     Part,
     RequiredStep,
-    Test as Run,
     TrialSeries,
     Vehicle,
     Work,
+)
+from diagnostics.snapshot import (
+    Test as Run,
 )
 from shared.moments import Moment
 
@@ -95,7 +97,7 @@ def test_a_battery_replaced_without_a_test_speaks_for_skipped_unseen_and_stopped
         ({"tests": (a_test(), a_test("t2", "0.03", "after"))}, {"tests": (a_test(on=NOW),)}, "F1 not"),
         ({"disturbed": ("Trim",)}, {"causes": (Cause("k1", "c1", "trim"),)}, "W2"),
         ({"trials": (TrialSeries("c1", THEN, 3, 0, conditions_match=False),)}, {}, "V2"),
-        ({"declined": (Declined("d1", "belt", "comfort", "battery", informed_on=date(2026, 3, 2)),)}, {}, "C1"),
+        ({"declined": (Declined("d1", "belt", "comfort", "battery", date(2026, 3, 2)),)}, {}, "C1"),
         ({"declined": (Declined("d1", "belt", "comfort", "battery"),)}, {}, "I4"),
         ({"declined": (Declined("d1", "belt", "comfort", "brakes"),)}, {}, "C1 not"),
         ({"assumptions": (Assumption("a1", "It is old.", status="refuted"),)}, {}, "D5"),
@@ -110,7 +112,9 @@ def test_a_record_speaks_for_its_code(then, now, code):
 
 def test_no_fact_and_no_day_names_a_person_of_the_jobs():
     tests = (a_test(), a_test("t2", "0.03", "after"))
-    then = a_job("1042", THEN, tests=tests, work=(Work("w1", "repair", "feed", "cause", THEN, "c1", by="Tobin"),))
+    then = a_job(
+        "1042", THEN, tests=tests, work=(Work("w1", "repair", "feed", "cause", THEN, "c1", by="Tobin"),)
+    )
     now = a_job("1057", NOW, tests=(a_test(on=NOW),), causes=(Cause("k1", "c1", "fuse", evidence=("t1",)),))
 
     _, found = shown(then, now)

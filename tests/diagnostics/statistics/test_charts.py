@@ -90,5 +90,5 @@ def test_the_sum_is_never_below_nothing_and_calls_once(outcomes):
     "wrong", [lambda: p_chart([1], [0]), lambda: c_chart([]), lambda: weights(0.06, 1.0)]
 )
 def test_what_cannot_be_charted_is_refused(wrong):
-    with pytest.raises(ValueError, match="at least|between"):
+    with pytest.raises(ValueError, match=r"at least|between"):
         wrong()

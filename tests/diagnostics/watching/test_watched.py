@@ -1,11 +1,13 @@
 """The rows that the audit counts: what they say, and that they say it by every way they are made."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from io import BytesIO
 
 import pytest
 import simplejson
+from django.db.models import Q
 
 from diagnostics import recording, returns, watching
 from diagnostics.comebacks import Window, vehicle_pairs
@@ -14,7 +16,9 @@ from diagnostics.evidence import chain_statuses, evaluate
 from diagnostics.exchange.importing import import_jobs
 from diagnostics.models import KeptAudit, RequiredStep, ReturnVisit, WatchedCheck, WatchedJob
 from diagnostics.reading import read_instruments, read_order, read_orders
+from diagnostics.snapshot import Vehicle as SnapshotVehicle
 from diagnostics.watching import recounting
+from diagnostics.watching.reading import read_visits
 from shared.models import OutboxRow
 from shop import intake
 from shop.models import Location, RepairOrder, Vehicle
@@ -80,9 +84,21 @@ def test_a_whole_count_a_refresh_and_one_order_at_a_time_come_to_the_same(monkey
         watching.refresh([vehicle.pk], at=LATER)
     assert everything() == refreshed
 
+    _visits_are_the_whole_orders_but_for_what_no_rule_here_reads()
     _pairs_are_those_of_the_whole_orders()
     _jobs_add_up_to_the_rate()
     _chains_are_those_of_the_rules()
+
+
+def _visits_are_the_whole_orders_but_for_what_no_rule_here_reads():
+    whole = {order.id: order for order in read_orders(RepairOrder.objects.order_by("pk"))}
+    for visit in read_visits(Q()):
+        order = whole.pop(visit.order.id)
+        vehicle = SnapshotVehicle(order.vehicle.id, year=order.vehicle.year, left_on=order.vehicle.left_on)
+        without = {"customer": None, "charges": None, "time": (), "handoffs": (), "authorisations": ()}
+        work = tuple(replace(item, part=None) for item in order.work)
+        assert visit.order == replace(order, vehicle=vehicle, work=work, **without)
+    assert not whole
 
 
 def _pairs_are_those_of_the_whole_orders():
@@ -223,7 +239,13 @@ def test_each_thing_a_job_was_asked_for_is_done_waived_or_skipped():
     )
     CauseFactory(order=first, ref="K1", complaint_ref="C1", component="feed", evidence=["T2"])
     WorkItemFactory(
-        order=first, ref="W1", complaint_ref="C1", kind="replace", component="feed", reason="cause", cause_ref="K1"
+        order=first,
+        ref="W1",
+        complaint_ref="C1",
+        kind="replace",
+        component="feed",
+        reason="cause",
+        cause_ref="K1",
     )
     watching.refresh([first.vehicle_id], at=NOON)
 
