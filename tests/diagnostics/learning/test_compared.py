@@ -6,10 +6,11 @@ from math import comb
 import pytest
 
 from diagnostics.learning.compared import Counts, compare
-from diagnostics.learning.proposals import Backs, Outcomes, to_add, to_drop
+from diagnostics.learning.proposals import Asked, Backs, Costly, Outcomes, to_add, to_ask, to_drop
 from diagnostics.learning.spans import ripe_until, spans
 from diagnostics.learning.spell import bad_spell, chance_of_fewer
 from diagnostics.learning.stepped import Cell, stepped
+from diagnostics.statistics.proportions import newcombe, proportion
 
 
 def test_both_spans_have_one_length_on_the_day_that_was_planned():
@@ -90,6 +91,22 @@ def test_a_test_that_proved_causes_unasked_is_proposed():
     assert [(one.code, one.jobs, one.of_jobs) for one in to_add(proved, {"a": 9}, [("a", "y")])] == [
         ("x", 4, 9)
     ]
+
+
+def test_a_step_whose_absence_costs_is_asked_for():
+    costly = Costly(
+        "draw", "before", "battery", newcombe(9, 30, 3, 60), 0.04, proportion(3, 60), proportion(9, 30)
+    )
+    steps = [
+        Asked("battery", "flat", "draw", "before", False),
+        Asked("battery", "weak", "draw", "before", True),
+        Asked("battery", "smell", "case", "before", True),
+        Asked("brakes", "squeal", "pads", "before", False),
+    ]
+
+    found = [(one.symptom, one.is_there) for one in to_ask([costly], steps)]
+
+    assert found == [("flat", True), ("smell", False)]
 
 
 CHANGED, OTHER = ("battery", "flat"), ("brakes", "squeal")
