@@ -211,9 +211,9 @@ def _add(one: ToAdd, kinds: Mapping[str, TestKind], symptoms: Mapping[str, str],
 def _ask(one: ToAsk, kinds: Mapping[str, TestKind], symptoms: Mapping[str, str], protocols: Any) -> Proposed:
     name, step = plain_name(one.code, kinds), one.step
     why = (
-        f"Jobs that skipped it came back more often: {step.skipped.count} of {step.skipped.of}, of those that "
-        f"did it {step.done.count} of {step.done.of}; {points(step.extra)}, like against like (q {step.q:.2f}). "
-        "An association: hard or hurried jobs may be the ones that skip it."
+        f"Jobs that skipped it came back more often: {step.skipped.count} of {step.skipped.of}, of those "
+        f"that did it {step.done.count} of {step.done.of}; {points(step.extra)}, like against like "
+        f"(q {step.q:.2f}). An association: hard or hurried jobs may be the ones that skip it."
     )
     reason = f"{name}: {step.skipped.count} of {step.skipped.of} came back without it"
     brought = {"critical" if one.is_there else "add": one.code, "reason": reason}
