@@ -120,7 +120,8 @@ def limits_words(trend: Trend) -> str:
     """Return what the limits of chance are."""
     if trend.limits == LANEY and trend.sigma_z is not None:
         wider = number_text(f"{trend.sigma_z:.1f}")
-        return f"Limits of chance: Laney’s, {wider} times as wide, since the {trend.by}s differ by more than chance."
+        more = f"since the {trend.by}s differ by more than chance"
+        return f"Limits of chance: Laney’s, {wider} times as wide, {more}."
     return "Limits of chance: three sigmas, exact ones where few comebacks are expected."
 
 

@@ -88,7 +88,6 @@ class ShownCell:
     system: str
     difficulty: str
     sides: tuple[Side, Side]
-    tells: bool
 
 
 def shown_table(table: CheckTable, names: Names, query: dict[str, str]) -> ShownTable:
@@ -130,7 +129,6 @@ def shown_cells(row: CheckRow, names: Names, query: dict[str, str]) -> Iterator[
             system=names.system(cell.system),
             difficulty=DIFFICULTY.get(cell.difficulty, str(cell.difficulty)),
             sides=_sides(row, done, skipped, query | stratum),
-            tells=cell.tells,
         )
 
 

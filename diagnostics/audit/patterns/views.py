@@ -56,6 +56,7 @@ def step_page(request: HttpRequest, code: str, phase: str) -> HttpResponseBase:
         "answer": answer,
         "name": steps.name_of(code, phase, names),
         "phase": steps.PHASES[phase],
+        "noun": "step" if phase else "gap",
         "table": table,
         "shown": row and steps.shown_row(row, table, names, query),
         "figures": row and steps.figures(row),
