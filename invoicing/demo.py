@@ -13,7 +13,7 @@ from django.db import transaction
 from diagnostics import demo, recording
 from diagnostics.circuits import acts
 from diagnostics.codes.scan_text import read_scan
-from diagnostics.demo import circuits, evidence, register
+from diagnostics.demo import circuits, evidence, learning, register, reviews
 from diagnostics.demo.garage import LOCATION_ID
 from diagnostics.demo.people import OWNER
 from diagnostics.exchange.importing import Summary, import_jobs
@@ -33,6 +33,7 @@ PLACE = {
     "email": "desk@quarryroad.example",
     "currency": "GBP",
     "distance_unit": "mi",
+    "loaded_rate": reviews.RATE,
     "warranty_months": 12,
     "warranty_distance": 12_000,
 }
@@ -66,6 +67,8 @@ def load(
     loaded = put_on_record(shop, at=at, progress=progress)
     add_evidence(shop, at)
     draw_circuits(shop, at)
+    reviews.put_on_record(shop.story_orders, at=at)
+    learning.put_on_record(today=today, at=at)
     return loaded
 
 

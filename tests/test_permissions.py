@@ -37,6 +37,7 @@ from tests.factories import (
     MonthlyReportFactory,
     OrderFactory,
     OwnerFactory,
+    ProtocolAimFactory,
     ReportLetterFactory,
     ScanFactory,
     StaffFactory,
@@ -160,11 +161,30 @@ PAGES = {
     "scan-supersede": Page("/scans/{scan}/supersede/", BAY, BAY, answer=405),
     "codemeaning-list": Page("/codes/", STAFF),
     "codemeaning-import": Page("/codes/import/", BAY, BAY),
+    # calls after a job are anybody's; what was changed is the owner's
+    "calls": Page("/calls/", STAFF),
+    "call": Page("/calls/{called}/unproved/C1/", STAFF, STAFF),
+    "audit-learning": Page("/audit/learning/", OWNER),
+    "learning-proposals": Page("/audit/learning/proposals/", OWNER),
+    "learning-change": Page("/audit/learning/{aim}/", OWNER, OWNER),
     # returns: a technician may look, the owner decides
     "return-list": Page("/returns/", STAFF),
     "return": Page("/returns/{return}/", BAY, BAY),
+    "return-apart": Page("/returns/{return}/apart/", BAY, BAY, answer=405),
+    "return-look": Page("/returns/{return}/look/", OWNER, OWNER, answer=405),
+    "return-cost": Page("/returns/{return}/cost/", OWNER, OWNER, answer=405),
     "audit": Page("/audit/", OWNER),
+    "audit-rates": Page("/audit/rates/", OWNER),
+    "audit-people": Page("/audit/people/", OWNER),
+    "audit-jobs": Page("/audit/jobs/", OWNER),
+    "audit-mine": Page("/audit/mine/", BAY),
+    "audit-my-jobs": Page("/audit/mine/jobs/", BAY),
     "audit-recount": Page("/audit/recount/", OWNER, OWNER),
+    "audit-reviews": Page("/audit/reviews/", BAY),
+    "audit-agreement": Page("/audit/agreement/", OWNER),
+    "audit-costs": Page("/audit/costs/", OWNER),
+    "audit-costs-returns": Page("/audit/costs/returns/", OWNER),
+    "audit-settings": Page("/audit/settings/", OWNER, OWNER),
     # papers
     "paper": Page("/orders/{order}/papers/findings/", STAFF),
     "paper-issue": Page("/orders/{order}/papers/findings/issue/", STAFF, STAFF, answer=405),
@@ -288,6 +308,8 @@ def places(order, rows, people):
         "range": InstrumentRangeFactory(instrument=instrument).pk,
         "calibration": CalibrationFactory(instrument=instrument).pk,
         "return": visit.pk,
+        "called": called(people).pk,
+        "aim": ProtocolAimFactory().pk,
         "scan": ScanFactory(order=order, ref="S1").pk,
         "search": running_search(order).pk,
         "other_scan": ScanFactory(order=order, ref="S2").pk,
@@ -298,6 +320,12 @@ def places(order, rows, people):
         "token": TOKEN,
         "link": link_to(order, TOKEN).pk,
     }
+
+
+def called(people):
+    """A job that was handed back, so that its customer can be called."""
+    order = OrderFactory(location=people["owner"].location, returned_on=date(2026, 3, 3))
+    return ComplaintFactory(order=order, ref="C1").order
 
 
 def running_search(order):
@@ -370,7 +398,7 @@ def test_every_address_of_the_site_has_a_row():
 
 def test_each_row_names_the_address_it_speaks_of():
     braces = """order vehicle customer run photo protocol instrument range calibration return document
-        link scan search capture map place map_photo"""
+        link scan search capture map place map_photo called aim"""
     anything = dict.fromkeys(braces.split(), 1) | {"other_scan": 2, "other": 2}
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()

@@ -20,12 +20,17 @@ COUNTED = (
     ("reviewed_low", "as reviewed, undetermined left out"),
     ("reviewed_high", "as reviewed, undetermined counted"),
 )
-WINDOW_DAYS = 90  # Of a person without a shop. practice.md section 9.
+WINDOW_DAYS = 90  # Of a person who belongs to no shop. practice.md section 9.
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A question as it was asked for on a page: the form to show again, and the scope to count."""
+    """A question as it was asked for on a page.
+
+    form : to show again.
+    scope : to count.
+    since_is_usual : the period begins where it does by itself.
+    """
 
     form: PeriodForm
     scope: Scope
@@ -116,8 +121,8 @@ def asked_of(request: HttpRequest) -> Asked:
     Without a period: from the day a year before the newest job whose window has run, on.
     """
     today = timezone.localdate()
-    location = request.user.location
-    form = PeriodForm(request.GET, since=a_year(today, location.window_days if location else WINDOW_DAYS))
+    own = request.user.location
+    form = PeriodForm(request.GET, since=a_year(today, own.window_days if own else WINDOW_DAYS))
     scope = form.scope(today)
     return Asked(form, scope, since_is_usual=scope.since == form.default_since)
 

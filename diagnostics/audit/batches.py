@@ -4,27 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import Count, Max, Q
+
 from diagnostics.audit.scope import Scope
+from diagnostics.audit.screen import Batch, Fitted, screened
 
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """One batch against the other batches of its part number; counts are jobs.
-
-    ratio : None where no job of another batch came back, or there is none.
-    signal : at least 3 failed, ratio at least 2, chi-square at least 4. Screening, not proof.
-    """
-
-    number: str
-    batch: str
-    part: str
-    failed: int
-    of: int
-    others_failed: int
-    others_of: int
-    ratio: float | None
-    chi_square: float | None
-    signal: bool
+_PART = "order__workitem_set__part"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,5 +26,16 @@ class Batches:
 
 
 def batches(scope: Scope) -> Batches:
-    """Return the screen of the part batches fitted on the jobs of a scope whose window has run."""
-    raise NotImplementedError
+    """Return the screen of the part batches fitted on the jobs of a scope whose window has run.
+
+    A part without number or batch is in none. A job with two parts of one batch counts once. One query.
+    """
+    named = Q(**{f"{_PART}__number__gt": "", f"{_PART}__batch__gt": ""})
+    groups = scope.ripe().filter(named).values_list(f"{_PART}__number", f"{_PART}__batch")
+    counted = groups.annotate(
+        part=Max("order__workitem_set__component"),
+        failed=Count("pk", distinct=True, filter=Q(event__isnull=False)),
+        of=Count("pk", distinct=True),
+    )
+    fitted = [Fitted(*row) for row in counted]
+    return Batches(screened(fitted), len(fitted))

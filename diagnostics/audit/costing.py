@@ -84,6 +84,11 @@ class ComponentSum:
         """Its words."""
         return COMPONENTS[self.key]
 
+    @property
+    def unknown(self) -> int:
+        """How many of the returns do not know it."""
+        return self.of - self.known
+
 
 @dataclass(frozen=True, slots=True)
 class CostSum:

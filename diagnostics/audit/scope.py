@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
-from django.db.models import F, IntegerField, Min, OuterRef, QuerySet, Subquery
+from django.db.models import F, IntegerField, Min, OuterRef, Q, QuerySet, Subquery
 
 from diagnostics.comebacks.pairs import LEVEL_REASONS
 from diagnostics.models import ReturnVisit, WatchedJob
@@ -75,6 +75,14 @@ class Scope:
     def ripe(self) -> QuerySet[WatchedJob]:
         """Return the jobs whose window has fully run on `as_of`, with `event`."""
         return self.jobs().filter(mature_on__lte=self.as_of)
+
+    def returns(self) -> QuerySet[ReturnVisit]:
+        """Return every return that counts to a job of the period, the first to it and the later ones.
+
+        A rate has at most one return a job; work and money are spent on each.
+        """
+        returned = Q(return_order__opened_on__lte=self.as_of, index_order__in=self.jobs().values("pk"))
+        return _counting(self.levels, self.counted).filter(returned)
 
     def as_counted(self, counted: Counted) -> Scope:
         """Return the same question with another way to count."""

@@ -2,6 +2,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from diagnostics.calls.due import MOST_COUNTED, count_due
 from diagnostics.front.board import board, one_wait
 from shared.access import roles
 from shop.models import RepairOrder
@@ -18,4 +19,6 @@ def front(request):
         return render(request, "diagnostics/front_wait.html", {"wait": wait, "page_obj": page})
     waits = board(roles=people, now=now)
     total = sum(wait.total for wait in waits)
-    return render(request, "diagnostics/front.html", {"waits": waits, "total": total})
+    calls = count_due(timezone.localdate())
+    context = {"waits": waits, "total": total, "calls": calls, "calls_cut": calls >= MOST_COUNTED}
+    return render(request, "diagnostics/front.html", context)

@@ -14,6 +14,7 @@ from diagnostics.models import (
     CustomerTrial,
     Explanation,
     FaultSearch,
+    FollowUp,
     HandOff,
     RequiredStep,
     Suspect,
@@ -59,6 +60,11 @@ class Records:
     @cached_property
     def declined(self) -> dict[str, DeclinedItem]:
         return {row.ref: row for row in DeclinedItem.objects.filter(order=self.order)}
+
+    @cached_property
+    def calls(self) -> list[FollowUp]:
+        """The calls after hand-over, oldest first."""
+        return list(FollowUp.objects.filter(order=self.order).order_by("called_on", "pk"))
 
     @cached_property
     def suspects(self) -> list[Suspect]:

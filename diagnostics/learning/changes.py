@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
 
+from diagnostics.job.on_order import plain_name, test_kinds
+from diagnostics.learning.compared import Compared, Verdict, compare
+from diagnostics.learning.counting import NOTHING, Asked, Counted, asked, count
 from diagnostics.models import ProtocolAim
+from diagnostics.review.names import symptom_names, system_names, words
 
-Verdict = Literal["helped", "worse", "cannot_tell"]
+Measure = ProtocolAim.Measure
 VERDICT_WORDS: dict[Verdict, str] = {
     "helped": "helped",
     "worse": "made it worse",
@@ -20,20 +24,18 @@ VERDICT_WORDS: dict[Verdict, str] = {
 class Change:
     """One changed protocol, and what the jobs since say.
 
-    `jobs_so_far` counts the jobs after the change that its measure may count, `jobs_needed` about how many
-    more it takes before the expected change could be seen; None where that is not known, 0 where there are
-    enough. `by_on` is the day on which it was to be looked at.
+    `step` and `back` are both measures, None for the step where the aim names none; the verdict is that of
+    the measure of the aim. `held_over` jobs came after the start with the old steps: on neither side.
     """
 
     aim: ProtocolAim
+    asked: Asked
     system_name: str
     symptom_name: str
     step_name: str
-    verdict: Verdict
-    jobs_before: int
-    jobs_so_far: int
-    jobs_needed: int | None
-    by_on: date
+    step: Compared | None
+    back: Compared
+    held_over: int
     is_due: bool
 
     @property
@@ -47,19 +49,93 @@ class Change:
         return self.aim.protocol_id
 
     @property
+    def measured(self) -> Compared:
+        """The measure of the aim."""
+        is_step = self.aim.measure == Measure.STEP_DONE and self.step is not None
+        return self.step if is_step and self.step else self.back
+
+    @property
+    def verdict(self) -> Verdict:
+        """helped, worse or cannot_tell."""
+        return self.measured.verdict
+
+    @property
+    def jobs_before(self) -> int:
+        """Jobs before the change that the measure may count."""
+        return self.measured.counts.of_before
+
+    @property
+    def jobs_so_far(self) -> int:
+        """Jobs after the change that the measure may count."""
+        return self.measured.counts.of_after
+
+    @property
+    def jobs_needed(self) -> int | None:
+        """About how many more jobs it takes; None where that is not known, 0 where there are enough."""
+        return self.measured.more_jobs
+
+    @property
+    def by_on(self) -> date:
+        """The day on which it was to be looked at."""
+        return self.aim.by_on
+
+    @property
     def is_open(self) -> bool:
         """Whether nobody has decided yet to keep or to withdraw it."""
         return not self.aim.decision
 
     @property
     def verdict_words(self) -> str:
-        """The verdict in words: "helped", "made it worse" or "cannot tell yet, about N more jobs"."""
-        words = VERDICT_WORDS[self.verdict]
-        if self.verdict == "cannot_tell" and self.jobs_needed:
-            return f"{words}, about {self.jobs_needed} more jobs"
-        return words
+        """The verdict in words: "helped", "made it worse" or "cannot tell yet, about 40 more jobs"."""
+        said = VERDICT_WORDS[self.verdict]
+        return f"{said}, about {self.jobs_needed} more jobs" if self.jobs_needed else said
 
 
 def changes(as_of: date) -> tuple[Change, ...]:
     """Return every change with an aim, the newest first. The number of queries does not grow with them."""
-    return ()
+    return _changes(ProtocolAim.objects.filter(starts_on__lte=as_of), as_of)
+
+
+def change(aim: ProtocolAim, as_of: date) -> Change:
+    """Return one change."""
+    return _changes([aim], as_of)[0]
+
+
+def _changes(aims: Iterable[ProtocolAim], as_of: date) -> tuple[Change, ...]:
+    found = asked(
+        ProtocolAim.objects.filter(pk__in=[aim.pk for aim in aims]).select_related("protocol"), as_of
+    )
+    counts = count(found)
+    systems, symptoms = system_names(), symptom_names()
+    kinds = test_kinds(one.aim.step_code for one in found)
+    return tuple(
+        _change(
+            one,
+            counts.get(one.aim.pk, NOTHING),
+            system_name=systems.get(one.aim.protocol.system, words(one.aim.protocol.system)),
+            symptom_name=symptoms.get(one.aim.protocol.symptom, words(one.aim.protocol.symptom)),
+            step_name=plain_name(one.aim.step_code, kinds) if one.aim.step_code else "",
+            as_of=as_of,
+        )
+        for one in found
+    )
+
+
+def _change(
+    one: Asked, counted: Counted, *, system_name: str, symptom_name: str, step_name: str, as_of: date
+) -> Change:
+    aim, expected = one.aim, (one.aim.share_from, one.aim.share_to)
+    by_step, no_figures = aim.measure == Measure.STEP_DONE, (None, None)
+    step = compare(counted.step, more_is_better=True, expected=expected if by_step else no_figures)
+    back = compare(counted.back, more_is_better=False, expected=no_figures if by_step else expected)
+    return Change(
+        aim=aim,
+        asked=one,
+        system_name=system_name,
+        symptom_name=symptom_name,
+        step_name=step_name,
+        step=step if aim.step_code else None,
+        back=back,
+        held_over=counted.held_over,
+        is_due=not aim.decision and aim.by_on <= as_of,
+    )

@@ -8,10 +8,13 @@ from django.utils.decorators import method_decorator
 from django.views.decorators.http import require_http_methods
 
 from diagnostics import protocols, watching
+from diagnostics.learning.acts import change_with_aim
+from diagnostics.learning.policy import BAD_SPELL_MONTHS
+from diagnostics.learning.spells import spell_before
+from diagnostics.library import changing
 from diagnostics.library.filters import InstrumentFilter, ProtocolFilter, TestKindFilter
-from diagnostics.library.forms import InstrumentForm, ProtocolReasonForm, Steps, TestKindForm
+from diagnostics.library.forms import InstrumentForm, TestKindForm
 from diagnostics.models import Caution, Instrument, Protocol, TestKind
-from diagnostics.models.protocol import MOST_STEPS
 from shared import audit
 from shared.access import roles
 from shared.lists import Column, ListPage
@@ -141,7 +144,7 @@ def protocol(request, pk):
         "protocol": shown,
         "steps": [(step, by_code.get(step.test_code)) for step in steps],
         "minutes": sum(by_code[step.test_code].minutes for step in steps if step.test_code in by_code),
-        "versions": Protocol.objects.filter(system=shown.system, symptom=shown.symptom),
+        "versions": Protocol.objects.filter(system=shown.system, symptom=shown.symptom).select_related("aim"),
         "symptom_name": _symptom_names().get(shown.symptom, shown.symptom),
         "system_name": _system_names().get(shown.system, shown.system),
     }
@@ -156,23 +159,27 @@ def protocol_edit(request, pk):
     shown = Protocol.objects.all() if request.method == "POST" else Protocol.objects.filter(is_current=True)
     seen = get_object_or_404(shown, pk=pk)
     current = Protocol.objects.get(system=seen.system, symptom=seen.symptom, is_current=True)
-    steps, reason = _step_forms(request, current), ProtocolReasonForm(request.POST or None)
-    valid = request.method == "POST" and steps.is_valid() and reason.is_valid()
-    if valid and _still_in_force(request, current, reason):
-        version = protocols.new_protocol_version(
+    forms = changing.forms(request, current)
+    warned = spell_before(current.system, current.symptom, timezone.localdate())
+    valid = request.method == "POST" and all(form.is_valid() for form in forms.values())
+    if valid and _still_in_force(request, current, forms["reason"]):
+        version = change_with_aim(
             system=current.system,
             symptom=current.symptom,
-            steps=steps.steps(),
-            reason=reason.cleaned_data["reason"],
+            steps=forms["steps"].steps(),
+            reason=forms["reason"].cleaned_data["reason"],
+            aim=forms["aim"].aim(after_bad_spell=warned is not None),
             by=request.user,
             at=timezone.now(),
         )
         messages.success(request, f"Version {version.version} is in force for new complaints.")
         return redirect("protocol", pk=version.pk)
     context = {
+        **forms,
         "protocol": current,
-        "steps": steps,
-        "reason": reason,
+        "warned": warned,
+        "spell_months": BAD_SPELL_MONTHS,
+        "brought": changing.brought(request, current),
         "symptom_name": _symptom_names().get(current.symptom, current.symptom),
     }
     return render(request, "diagnostics/protocol_edit.html", context)
@@ -233,25 +240,6 @@ def _with_test_names(readings):
     kinds = TestKind.objects.filter(is_current=True, code__in={reading.code for reading in kept})
     names = dict(kinds.values_list("code", "name"))
     return [(reading, names.get(reading.code, reading.code)) for reading in kept]
-
-
-def _step_forms(request, current):
-    tests = [(system or "Other", choices) for system, choices in _tests_by_system(current.system).items()]
-    initial = [
-        {"test": step.test_code, "phase": step.phase, "critical": step.critical}
-        for step in current.steps.all()
-    ]
-    initial += [{}] * (MOST_STEPS - len(initial))
-    return Steps(request.POST or None, initial=initial, form_kwargs={"tests": tests}, prefix="steps")
-
-
-def _tests_by_system(first):
-    """The tests as grouped choices, those of the protocol's own system first."""
-    names = _system_names()
-    groups = {names.get(first, first): []}
-    for kind in TestKind.objects.filter(is_current=True).order_by("system", "name"):
-        groups.setdefault(names.get(kind.system, kind.system), []).append((kind.code, kind.name))
-    return groups
 
 
 def _limit_text(kind):

@@ -165,6 +165,7 @@ class Migration(migrations.Migration):
                 ('contributing', models.JSONField(blank=True, default=list, verbose_name='contributing codes, at most two')),
                 ('escape_point', models.CharField(max_length=20)),
                 ('evidence', models.JSONField(blank=True, default=dict, verbose_name='what each code rests on')),
+                ('compared_with', models.JSONField(blank=True, default=dict, verbose_name='of a second coding: the first as it stood then')),
                 ('known_then', models.JSONField(blank=True, default=dict, verbose_name='what each step could know then')),
                 ('change_kind', models.CharField(blank=True, choices=[('protocol', 'the protocol'), ('tool', 'a tool or an instrument'), ('time', 'time or authorisation'), ('wording', 'wording, or what the customer is told'), ('nothing', 'nothing, with a reason')], max_length=8, verbose_name='what to change')),
                 ('change', models.TextField(blank=True, verbose_name='the one change')),

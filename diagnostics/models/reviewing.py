@@ -23,6 +23,9 @@ class ReturnReview(models.Model):
     contributing = models.JSONField("contributing codes, at most two", default=list, blank=True)
     escape_point = models.CharField(max_length=20)
     evidence = models.JSONField("what each code rests on", default=dict, blank=True)
+    compared_with = models.JSONField(
+        "of a second coding: the first as it stood then", default=dict, blank=True
+    )
     known_then = models.JSONField("what each step could know then", default=dict, blank=True)
     change_kind = models.CharField("what to change", max_length=8, choices=Change, blank=True)
     change = models.TextField("the one change", blank=True)

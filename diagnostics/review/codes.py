@@ -84,14 +84,14 @@ CODES: Mapping[str, Code] = {
 ESCAPE_POINTS: Mapping[str, str] = {
     "intake": "intake",
     "verification": "verification of the complaint",
-    "test_choice": "choice of tests",
+    "test choice": "choice of tests",
     "reading": "reading",
     "isolation": "isolation of the cause",
     "fitting": "fitting",
-    "re_read": "re-read after the repair",
+    "re-read": "re-read after the repair",
     "trial": "trial",
-    "independent_check": "independent check",
-    "hand_over": "hand-over",
+    "independent check": "independent check",
+    "hand-over": "hand-over",
 }
 
 

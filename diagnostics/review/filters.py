@@ -126,6 +126,14 @@ class ReturnFilter(django_filters.FilterSet):
         return queryset.filter(Q(exclusion=value) | Q(reason__endswith=f":{value}") | reviewed)
 
 
+class NoFilter(django_filters.FilterSet):
+    """A list whose rows are chosen by the address alone."""
+
+    class Meta:
+        model = ReturnVisit
+        fields = []
+
+
 def waiting_for_review(queryset):
     """The returns that ask for a person: they would count, and nobody has decided."""
     return queryset.filter(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -11,15 +11,15 @@ from django.db.models import Q
 from diagnostics.assessment import Assessment, assess_snapshot
 from diagnostics.comebacks.pairs import in_opening_order
 from diagnostics.comebacks.wording import sentence
-from diagnostics.evidence import rings
+from diagnostics.evidence import Finding, rings
 from diagnostics.job.on_order import test_kinds
-from diagnostics.models import ReturnVisit
+from diagnostics.models import ReturnVisit, TestKind
 from diagnostics.reading import read_instruments, read_orders
 from diagnostics.review.facts_of_job import Line, facts_by_ring
 from diagnostics.review.names import symptom_names, words
 from diagnostics.review.undone import Undone, undone
 from diagnostics.review.wording import LEVEL_WORDS, exclusion_text
-from diagnostics.snapshot import Order
+from diagnostics.snapshot import Instrument, Order
 from shared import chain
 from shared.wording import count_text, days_text, distance_in, distance_text
 from shop.models import RepairOrder
@@ -65,6 +65,9 @@ class SideBySide:
     undone: Undone
     stretch: str
     facts: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...]  # of the earlier job
+    kinds: Mapping[str, TestKind]
+    instruments: Mapping[str, Instrument]
 
     @property
     def rows(self) -> tuple[tuple[str, Half, Half], ...]:
@@ -101,7 +104,8 @@ def side_by_side(visit: ReturnVisit, *, unit: str) -> SideBySide:
     unit : {'km', 'mi'}
         How distances are shown.
     """
-    assessed = _assessed(visit)
+    instruments = read_instruments()
+    assessed = _assessed(visit, instruments)
     then, now = assessed[visit.index_order.number], assessed[visit.return_order.number]
     symptoms = symptom_names()
     kinds = test_kinds(code for one in (then, now) for code in _codes(one.order))
@@ -132,16 +136,18 @@ def side_by_side(visit: ReturnVisit, *, unit: str) -> SideBySide:
         undone=undone(then.order, then.findings, now.order, kinds=kinds),
         stretch=_stretch(visit, unit),
         facts=tuple(_facts(visit, unit)),
+        findings=then.findings,
+        kinds=kinds,
+        instruments=instruments,
     )
 
 
-def _assessed(visit: ReturnVisit) -> dict[str, Assessment]:
+def _assessed(visit: ReturnVisit, instruments: Mapping[str, Instrument]) -> dict[str, Assessment]:
     """Assess both jobs, each with the vehicle's earlier ones at hand."""
     last = visit.return_order
     until_then = Q(opened_on__lt=last.opened_on) | Q(pk__in=[last.pk, visit.index_order_id])
     wanted = RepairOrder.objects.filter(until_then, vehicle_id=last.vehicle_id)
     orders = in_opening_order(read_orders(wanted.order_by("opened_on", "pk")))
-    instruments = read_instruments()
     return {
         order.id: assess_snapshot(order, instruments=instruments, earlier=orders[:place])
         for place, order in enumerate(orders)

@@ -1,24 +1,10 @@
-from django.contrib import messages
-from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.utils.decorators import method_decorator
-from django.views.decorators.http import require_http_methods, require_safe
 
-from diagnostics import returns
 from diagnostics.models import ReturnVisit
-from diagnostics.review.audit import audit, last_year
-from diagnostics.review.facts import read_facts
 from diagnostics.review.filters import LATE, ReturnFilter, waiting_for_review
-from diagnostics.review.forms import PeriodForm, ReviewForm
-from diagnostics.review.history import history
-from diagnostics.review.names import symptom_names, system_names, words
-from diagnostics.review.side_by_side import side_by_side
-from diagnostics.review.tables import headline, rate_rows, step_rows, system_rows
+from diagnostics.review.names import symptom_names, words
 from shared.access import roles
 from shared.lists import Column, ListPage
-from shared.wording import distance_in
-
-WAITING_SHOWN = 3
 
 everybody = method_decorator(roles("advisor", "technician", "owner"), name="dispatch")
 
@@ -78,99 +64,6 @@ class ReturnList(ListPage):
         }
 
 
-@roles("technician", "owner")
-@require_http_methods(["GET", "POST"])
-def return_visit(request, pk):
-    """Both jobs of one return side by side; the owner says what it was."""
-    visit = get_object_or_404(
-        ReturnVisit.objects.select_related("index_order", "return_order__vehicle"), pk=pk
-    )
-    may_decide = request.user.has_role("owner")
-    form = ReviewForm(request.POST or None, visit=visit) if may_decide else None
-    if request.method == "POST":
-        if form is None:
-            return _refuse(request, visit)
-        if form.is_valid():
-            return _decide(request, visit, form)
-    location = request.user.location
-    context = {
-        "visit": visit,
-        "both": side_by_side(visit, unit=location.distance_unit if location else "km"),
-        "form": form,
-        "history": history(visit),
-    }
-    return render(request, "diagnostics/return_detail.html", context)
-
-
-@roles("owner")
-@require_safe
-def audit_page(request):
-    """The comeback rate with its uncertainty, the steps that were skipped, what waits for review."""
-    today = timezone.localdate()
-    location = request.user.location
-    usual = last_year(today, location.window_days if location else 90)
-    form = PeriodForm(request.GET, since=usual[0], until=usual[1])
-    since, until = form.period
-    found = audit(read_facts(since, until), as_of=today, system=form.chosen_system)
-    waiting = waiting_for_review(ReturnVisit.objects.select_related("index_order", "return_order__vehicle"))
-    names = system_names()
-    context = {
-        "form": form,
-        "since": since,
-        "until": until,
-        "audit": found,
-        "bar": headline(found),
-        "rates": rate_rows(found),
-        "system_name": names.get(form.chosen_system, form.chosen_system),
-        "systems": system_rows(found, names),
-        "steps": step_rows(found),
-        "waiting": _with_symptoms(waiting.order_by("-return_order__opened_on", "-pk")[:WAITING_SHOWN]),
-        "waiting_count": waiting.count(),
-        "late": ReturnVisit.objects.filter(verdict=ReturnVisit.Verdict.NOT_CANDIDATE).count(),
-        "computed_at": timezone.now(),
-        "window": _window(location),
-    }
-    return render(request, "diagnostics/audit.html", context)
-
-
-def _refuse(request, visit):
-    messages.error(request, "The owner reviews returns. Nothing was changed.")
-    return redirect(visit)
-
-
-def _decide(request, visit, form):
-    said = form.cleaned_data
-    kept = (visit.state, visit.review_exclusion, visit.review_note)
-    if kept == (said["state"], said["exclusion"], said["note"]):
-        messages.info(request, "Nothing was changed.")
-        return redirect(visit)
-    returns.review(
-        visit,
-        state=said["state"],
-        exclusion=said["exclusion"],
-        note=said["note"],
-        by=request.user,
-        at=timezone.now(),
-    )
-    messages.success(request, "The review is kept. It can be opened again at any time.")
-    return redirect(visit)
-
-
-def _with_symptoms(visits):
-    names = symptom_names()
-    found = list(visits)
-    for visit in found:
-        visit.symptom_name = names.get(visit.symptom) or words(visit.symptom).capitalize()
-    return found
-
-
 def _vehicle(visit):
     vehicle = visit.return_order.vehicle
     return vehicle.plate or vehicle.code
-
-
-def _window(location):
-    if location is None:
-        return None
-    unit = location.distance_unit
-    return location.window_days, distance_in(location.window_km, "km", unit), unit

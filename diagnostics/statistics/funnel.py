@@ -9,11 +9,11 @@ References
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diagnostics.statistics.quantiles import chi_square_quantile, normal_quantile
-from diagnostics.statistics.tails import binomial_tails
+from diagnostics.statistics.tails import binomial_tails, poisson_tails
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +42,9 @@ def interpolated_limit(p: float, n: int, share: float) -> tuple[int, float]:
     share : float
         Between 0 and 1, such as 0.975 for the upper limit at 95 %.
     """
-    r = _fewest(p, n, share)
-    up_to, before = binomial_tails(r, n, p)[0], binomial_tails(r - 1, n, p)[0]
-    back = (up_to - share) / (up_to - before) if up_to > before else 0.0
-    return r, max(0.0, (r - back) / n)
+    guess = n * p + normal_quantile(share) * math.sqrt(n * p * (1 - p))
+    r, limit = _interpolated(lambda r: binomial_tails(r, n, p)[0], guess, n, share)
+    return r, limit / n
 
 
 def binomial_limits(p: float, n: int, alpha: float) -> tuple[float, float]:
@@ -87,6 +86,24 @@ def ratio_limits(expected: float, alpha: float) -> tuple[float, float]:
     return low, high
 
 
+def poisson_limits(expected: float, alpha: float) -> tuple[float, float]:
+    """Return the lower and upper limit of observed over expected, exact and interpolated as of a share. [1]
+
+    Unlike `ratio_limits` the lower one is 0 while observing none is within chance, so that a unit of whom
+    little is expected is not called unusual for having none. Refuses what `ratio_limits` refuses.
+    """
+    if expected <= 0 or not 0 < alpha < 1:
+        raise ValueError("A funnel needs expected events above 0, and alpha between 0 and 1.")
+    root = math.sqrt(expected)
+    top = math.ceil(expected + 40 * root + 60)
+
+    def limit(share: float) -> float:
+        guess = expected + normal_quantile(share) * root
+        return _interpolated(lambda r: poisson_tails(r, expected)[0], guess, top, share)[1] / expected
+
+    return limit(alpha / 2), limit(1 - alpha / 2)
+
+
 def overdispersion(
     counts: Sequence[tuple[int, int]], p: float | None = None, trim: float = 0.1
 ) -> Overdispersion:
@@ -111,8 +128,25 @@ def overdispersion(
         return Overdispersion(1.0, 0.0, False)
     centre = math.asin(math.sqrt(sum(x for x, _ in used) / sum(n for _, n in used) if p is None else p))
     scores = [(math.asin(math.sqrt(x / n)) - centre) * 2 * math.sqrt(n) for x, n in used]
-    phi = math.fsum(score * score for score in _drawn_in(scores, trim)) / len(scores)
-    units, weights = len(used), [4 * n for _, n in used]
+    return _more_than_chance(_drawn_in(scores, trim), [4 * n for _, n in used])
+
+
+def ratio_overdispersion(counts: Sequence[tuple[int, float]], trim: float = 0.1) -> Overdispersion:
+    """Return how much more the ratios of observed to expected differ than chance makes them. [1, 2]
+
+    As `overdispersion`, with (observed, expected) for each unit and scores on the scale of roots; those of
+    whom nothing is expected are left out.
+    """
+    used = [(observed, expected) for observed, expected in counts if expected > 0]
+    if len(used) < 2:
+        return Overdispersion(1.0, 0.0, False)
+    scores = [2 * (math.sqrt(observed) - math.sqrt(expected)) for observed, expected in used]
+    return _more_than_chance(_drawn_in(scores, trim), [4 * expected for _, expected in used])
+
+
+def _more_than_chance(scores: Sequence[float], weights: Sequence[float]) -> Overdispersion:
+    phi = math.fsum(score * score for score in scores) / len(scores)
+    units = len(scores)
     room = sum(weights) - sum(weight * weight for weight in weights) / sum(weights)
     is_over = units * phi >= units - 1
     tau2 = max(0.0, (units * phi - (units - 1)) / room) if is_over else 0.0
@@ -132,13 +166,20 @@ def _at_share(ordered: Sequence[float], share: float) -> float:
     return ordered[before] + (place - before) * (ordered[before + 1] - ordered[before])
 
 
-def _fewest(p: float, n: int, share: float) -> int:
-    """The fewest whose chance of so many or fewer is at least this share; from a normal guess outwards."""
-    guess = round(n * p + normal_quantile(share) * math.sqrt(n * p * (1 - p)))
-    low, high, step = -1, n, 1
-    at = min(max(guess, 0), n - 1)
+def _interpolated(up_to: Callable[[int], float], guess: float, top: int, share: float) -> tuple[int, float]:
+    """The fewest whose chance of so many or fewer is at least `share`; the limit between it and one less."""
+    r = _fewest(up_to, round(guess), top, share)
+    reached, before = up_to(r), up_to(r - 1)
+    back = (reached - share) / (reached - before) if reached > before else 0.0
+    return r, max(0.0, r - back)
+
+
+def _fewest(up_to: Callable[[int], float], guess: int, top: int, share: float) -> int:
+    """The fewest whose chance of so many or fewer is at least this share; from a guess outwards."""
+    low, high, step = -1, top, 1
+    at = min(max(guess, 0), top - 1)
     while high - low > 1:
-        low, high = (low, at) if binomial_tails(at, n, p)[0] >= share else (at, high)
+        low, high = (low, at) if up_to(at) >= share else (at, high)
         # Away from the guess in growing steps, then by halving.
         near = high - step if high == at else low + step
         at, step = (near if low < near < high else (low + high) // 2), step * 2

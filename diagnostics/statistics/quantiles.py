@@ -47,23 +47,9 @@ def beta_quantile(share: float, a: float, b: float, *, above: bool = False) -> f
     """
     if share <= 0 or share >= 1:
         return float((share >= 1) is not above)
-    if a > b:  # Solved for the smaller of x and 1 - x, which keeps its digits.
-        return 1 - beta_quantile(share, b, a, above=not above)
-    if share > 0.5:
-        share, above = 1 - share, not above
-    goal = math.log(share)
-
-    def error(log: float) -> tuple[float, float]:
-        x, rest = math.exp(log), -math.expm1(log)
-        tail = beta_tails(x, a, b, rest)[above]
-        if not tail or not rest:
-            return (math.inf if above else -math.inf), 0.0
-        # x times the density over the tail: the slope of the log of the tail against the log of x.
-        slope = binomial_term(a, b, x, rest) * a * b / (a + b) / rest / tail
-        off = math.log(tail) - goal
-        return (-off if above else off), slope
-
-    return math.exp(_rising_root(error, _beta_start(share, a, b, above), _LEAST_LOG, 0.0))
+    # Solved for the smaller of x and 1 - x, which keeps its digits.
+    is_past_half = (beta_tails(0.5, a, b)[above] > share) is above
+    return 1 - _small_beta(share, b, a, not above) if is_past_half else _small_beta(share, a, b, above)
 
 
 def gamma_quantile(share: float, shape: float, *, above: bool = False) -> float:
@@ -104,6 +90,24 @@ def t_quantile(share: float, df: float, *, above: bool = False) -> float:
     return size if above else -size
 
 
+def _small_beta(share: float, a: float, b: float, above: bool) -> float:
+    if share > 0.5:
+        share, above = 1 - share, not above
+    goal = math.log(share)
+
+    def error(log: float) -> tuple[float, float]:
+        x, rest = math.exp(log), -math.expm1(log)
+        tail = beta_tails(x, a, b, rest)[above]
+        if not tail or not rest:
+            return (math.inf if above else -math.inf), 0.0
+        # x times the density over the tail: the slope of the log of the tail against the log of x.
+        slope = binomial_term(a, b, x, rest) * a * b / (a + b) / rest / tail
+        off = math.log(tail) - goal
+        return (-off if above else off), slope
+
+    return math.exp(_rising_root(error, _beta_start(share, a, b, above), _LEAST_LOG, 0.0))
+
+
 def _beta_start(share: float, a: float, b: float, above: bool) -> float:
     """The log of a first guess: normal on the scale of log odds."""
     mean = a / (a + b)
@@ -132,7 +136,7 @@ def _rising_root(
             break
         low, high = (at, high) if value < 0 else (low, at)
         to = at - value / slope if slope > 0 and math.isfinite(value) else math.inf
-        if not low < to < high:
+        if not low <= to <= high:
             to = (low + high) / 2
         step, at = abs(to - at), to
         if step <= _CLOSE * min(1.0, abs(at)):

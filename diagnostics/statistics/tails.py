@@ -4,8 +4,10 @@ Both come out, because one minus a share near 1 has lost the digits of the small
 
 References
 ----------
-.. [1] W. H. Press et al., Numerical Recipes, 3rd ed., 2007, sections 6.2 and 6.4 (series and continued
-   fractions of the incomplete gamma and beta functions). From memory.
+.. [1] W. H. Press et al., Numerical Recipes, 3rd ed., 2007, section 6.2 (series and continued
+   fraction of the incomplete gamma function). From memory.
+.. [2] A. R. DiDonato and A. H. Morris, ACM Trans. Math. Softw. 18 (1992) 360-373, equation 9 and algorithm
+   BFRAC (incomplete beta function). From memory.
 """
 
 from __future__ import annotations
@@ -25,7 +27,7 @@ def normal_above(z: float) -> float:
 
 
 def beta_tails(x: float, a: float, b: float, rest: float | None = None) -> tuple[float, float]:
-    """Return the shares of a beta distribution up to `x` and above it. [1]
+    """Return the shares of a beta distribution up to `x` and above it. [2]
 
     Parameters
     ----------
@@ -44,11 +46,14 @@ def beta_tails(x: float, a: float, b: float, rest: float | None = None) -> tuple
     rest = 1 - x if rest is None else rest
     if x <= 0 or rest <= 0:
         return (0.0, 1.0) if x <= 0 else (1.0, 0.0)
-    scale = binomial_term(a, b, x, rest) / (a + b)
-    if x * (a + b + 2) < a + 1:
-        below = min(1.0, scale * b * _beta_fraction(x, a, b))
+    # x^a (1-x)^b over the complete beta function.
+    scale = binomial_term(a, b, x, rest) * a / (a + b) * b
+    # How far x lies below the mean, taken where little is lost by subtracting.
+    lead = a - (a + b) * x if x <= rest else (a + b) * rest - b
+    if lead >= 0:
+        below = min(1.0, scale * _beta_fraction(x, rest, a, b, lead))
         return below, 1 - below
-    above = min(1.0, scale * a * _beta_fraction(rest, b, a))
+    above = min(1.0, scale * _beta_fraction(rest, x, b, a, -lead))
     return 1 - above, above
 
 
@@ -100,22 +105,29 @@ def poisson_tails(r: int, mean: float) -> tuple[float, float]:
     return up_to, above
 
 
-def _beta_fraction(x: float, a: float, b: float) -> float:
-    """Lentz's method for the continued fraction of the incomplete beta function."""
-    c, d = 1.0, 1 / _away_from_zero(1 - (a + b) * x / (a + 1))
-    product = d
-    for m in range(1, _MOST_STEPS):
-        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
-        d = 1 / _away_from_zero(1 + even * d)
-        c = _away_from_zero(1 + even / c)
-        product *= d * c
-        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
-        d = 1 / _away_from_zero(1 + odd * d)
-        c = _away_from_zero(1 + odd / c)
-        product *= d * c
-        if abs(d * c - 1) < _CLOSE:
+def _beta_fraction(x: float, rest: float, a: float, b: float, lead: float) -> float:
+    """The continued fraction of the incomplete beta function at or below the mean, in its even form. [2]
+
+    All its parts are sums of what is not below 0 (for b of 1 or more): no digits are lost for large a and b.
+    """
+    c, c0, c1 = 1 + lead, b / a, 1 + 1 / a
+    p, s = 1.0, a + 1
+    before, under_before, value, under = 0.0, 1.0, 1.0, c / c1
+    ratio = c1 / c
+    for n in range(1, _MOST_STEPS):
+        t = n / a
+        w = n * (b - n) * x
+        e = a / s
+        alpha = p * (p + c0) * e * e * w * x
+        beta = n + w / s + (1 + t) / (c1 + 2 * t) * (c + n * (1 + rest))
+        p, s = 1 + t, s + 2
+        before, value = value, alpha * before + beta * value
+        under_before, under = under, alpha * under_before + beta * under
+        last, ratio = ratio, value / under
+        if abs(ratio - last) <= _CLOSE * ratio:
             break
-    return product
+        before, under_before, value, under = before / under, under_before / under, ratio, 1.0
+    return ratio
 
 
 def _gamma_series(x: float, shape: float) -> float:

@@ -44,7 +44,7 @@ def deviance(x: float, mean: float) -> float:
 
 
 def binomial_term(a: float, b: float, p: float, q: float) -> float:
-    """Return (a+b)! / (a! b!) p^a q^b for `a` and `b` above 0, whole or not.
+    """Return (a+b)! / (a! b!) p^a q^b for `a` and `b` 0 or more, whole or not.
 
     Parameters
     ----------
@@ -52,6 +52,8 @@ def binomial_term(a: float, b: float, p: float, q: float) -> float:
         Above 0; they sum to 1. Both are asked for: 1 - p would lose the digits of a small q.
     """
     n = a + b
+    if not (a and b):
+        return math.exp(-_part(a, n * p) - _part(b, n * q))
     log = stirling_error(n) - stirling_error(a) - stirling_error(b) - deviance(a, n * p) - deviance(b, n * q)
     return math.exp(log) * math.sqrt(n / (2 * math.pi * a) / b)
 
@@ -59,3 +61,7 @@ def binomial_term(a: float, b: float, p: float, q: float) -> float:
 def poisson_term(x: float, mean: float) -> float:
     """Return e^-mean mean^x / x! for `x` and `mean` above 0, whole or not."""
     return math.exp(-stirling_error(x) - deviance(x, mean)) / math.sqrt(2 * math.pi * x)
+
+
+def _part(x: float, mean: float) -> float:
+    return deviance(x, mean) if x else mean

@@ -7,6 +7,9 @@
 {% audit_table chart %}                    the table alone
 {% paper_chart chart "curve" %}            for a paper: its own ink, its figures below; a name once a paper
 {% share_strip share most %}               a share and its interval as a strip; `most` from 0 to 1
+{% share_bar share 20 label %}             the one figure of a page on its axis, to 20 %
+{{ share|per_cent }}, {{ share|interval }}     "7.5" and "4.7 to 11.8"
+{% audit_query query by="system" %}        the question as an address has it, some parts changed
 {% audit_nav "audit-rates" %}              the pages of the audit, the open one marked
 {% share_words share least %}              "16 of 214, 7.5 % (4.7 to 11.8)"; below `least` the counts alone
 
@@ -23,6 +26,7 @@ from django.utils.safestring import mark_safe
 
 from diagnostics.audit import drawing
 from shared import wording
+from shared.templatetags.drawings import interval_bar
 
 register = template.Library()
 
@@ -101,3 +105,28 @@ def share_words(share, least=0):
         "share": None if few else wording.percent_text(share.share),
         "interval": "" if few else wording.interval_text(share.low, share.high),
     }
+
+
+@register.inclusion_tag("parts/_interval_bar.html")
+def share_bar(share, most, label):
+    """A share and its interval on an axis from zero to `most`, in per cent."""
+    value, low, high = (wording.percent_text(one) for one in (share.share, share.low, share.high))
+    return interval_bar(low, high, value, most, label)
+
+
+@register.filter
+def per_cent(share):
+    """A share of 1, or a Proportion, in per cent without the sign: 7.5."""
+    return wording.percent_text(getattr(share, "share", share))
+
+
+@register.filter
+def interval(share):
+    """The interval of a Proportion in per cent: 4.7 to 11.8."""
+    return wording.interval_text(share.low, share.high)
+
+
+@register.simple_tag
+def audit_query(query, **changes):
+    """The question of a page as an address has it, with some parts changed."""
+    return urlencode({key: value for key, value in {**query, **changes}.items() if value})

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from diagnostics.snapshot import Attempt, Phase
-from diagnostics.trials.chances import fisher
+from diagnostics.statistics.fisher import fisher
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from diagnostics.snapshot import Phase
+from diagnostics.statistics.fisher import fisher
 from diagnostics.trials import compared, sequential, words
-from diagnostics.trials.chances import fisher
 from diagnostics.trials.standing import Standing, standing, time_standing
 from shared.computing import Given, Refused, computation
 

@@ -1,21 +1,18 @@
-"""The methods of statistics.md section 3.10 by name: runs without a fault, rare counts, two-by-two tables."""
+"""The methods of statistics.md section 3.10 by name: how many clean runs prove what."""
 
 from __future__ import annotations
 
 import math
 from typing import Any
 
+from diagnostics.statistics.asked import CONFIDENCE, MAY_CONFIDENCE, MOST_COUNT
+from diagnostics.statistics.quantiles import chi_square_quantile
 from diagnostics.trials import chances
-from diagnostics.trials.powers import as_written, smallest_power
+from diagnostics.trials.powers import as_written, pieces_to_show, smallest_power, tries_to_show
 from diagnostics.trials.sequential import plan
 from shared.computing import Given, Refused, computation
 
-MOST_COUNT = 1_000_000
 TRIES = Given("n", "How many tries, all of them clean", kind="whole", low=1, high=10**9, example=30)
-CONFIDENCE = Given("conf", "The confidence", above=0, high=0.999999999, example=0.95)
-MAY_CONFIDENCE = Given(
-    "conf", "The confidence (0.95)", above=0, high=0.999999999, optional=True, example=0.95
-)
 
 
 @computation(
@@ -136,68 +133,49 @@ def sprt(p0: float, p1: float, alpha: float, beta: float, n: int) -> dict[str, A
 
 
 @computation(
-    "stats.fisher",
-    "Fisher's exact test of a two-by-two table: the chance of such a table if the rows do not differ.",
-    Given("table", "Two rows of two counts", kind="list", least=2, example=[[3, 1], [1, 3]]),
-    Given(
-        "alternative",
-        "Which tables count as at least as extreme",
-        kind="choice",
-        choices=("two-sided", "greater", "less"),
-        optional=True,
-        example="greater",
-    ),
-    source="Fisher 1935, The Design of Experiments; Agresti 1990",
-    mark="read",
-)
-def fisher(table: list[Any], alternative: chances.Alternative = "two-sided") -> dict[str, float]:
-    """Return p."""
-    return {"p": chances.fisher(two_by_two(table), alternative)}
-
-
-@computation(
-    "stats.poisson_exact",
-    "Exact limits of a rate from a count.",
-    Given("count", "Events counted", kind="whole", low=0, high=MOST_COUNT, example=15),
-    Given("exposure", "Over how much", above=0, high=1e15, optional=True, example=400),
-    MAY_CONFIDENCE,
-    source="Garwood 1936, Biometrika 28:437",
+    "stats.demo_n",
+    "How many tries show a reliability with a confidence, where so many faults are allowed.",
+    CONFIDENCE,
+    Given("rel", "The reliability: chance that one try is clean", low=1e-9, high=0.999999999, example=0.9),
+    Given("failures", "Faults allowed", kind="whole", low=0, high=MOST_COUNT, example=1),
+    source="binomial demonstration test, standard table",
     mark="from memory",
+    formula="the smallest n with P(faults ≤ allowed) ≤ 1 - C",
 )
-def poisson_exact(count: int, exposure: float = 1.0, conf: float = 0.95) -> dict[str, float]:
-    """Return low and high."""
-    low, high = chances.poisson_limits(count, conf)
-    return {"low": low / exposure, "high": high / exposure}
+def demo_n(conf: float, rel: float, failures: int) -> dict[str, int]:
+    """Return n."""
+    return {"n": tries_to_show(as_written(rel), 1 - as_written(conf), failures)}
 
 
 @computation(
-    "stats.poisson_tail",
-    "The chance of so many events or more where a mean is expected.",
-    Given("mean", "Events expected", low=0, high=MOST_COUNT, example=2),
-    Given("at_least", "So many or more", kind="whole", low=0, high=MOST_COUNT, example=5),
-    source="Poisson distribution",
-    mark="computed",
+    "stats.chi2_factor",
+    "How many mean times between faults a test must last to show the mean, where so many faults are seen.",
+    Given("failures", "Faults seen", kind="whole", low=0, high=MOST_COUNT, example=0),
+    CONFIDENCE,
+    source="NIST/SEMATECH e-Handbook of Statistical Methods, section 8.3.1.1",
+    mark="from memory",
+    formula="χ²(C; 2r+2) / 2",
+    valid="faults that come at a steady rate",
 )
-def poisson_tail(mean: float, at_least: int) -> dict[str, float]:
-    """Return p."""
-    return {"p": chances.poisson_tail(mean, at_least)}
+def chi2_factor(failures: int, conf: float) -> dict[str, float]:
+    """Return factor."""
+    return {"factor": chi_square_quantile(conf, 2 * failures + 2) / 2}
 
 
-def two_by_two(table: list[Any]) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Return a table of counts as given in JSON, or refuse it."""
-    allowed = f"[[a, b], [c, d]], whole numbers from 0 to {MOST_COUNT}"
-    rows = [row for row in table if isinstance(row, list | tuple) and len(row) == 2]
-    if len(table) != 2 or len(rows) != 2:
-        raise Refused("table", "A table has two rows of two counts.", allowed)
-    counts = [_count(cell, allowed) for row in rows for cell in row]
-    return (counts[0], counts[1]), (counts[2], counts[3])
-
-
-def _count(cell: Any, allowed: str) -> int:
-    is_number = isinstance(cell, int | float) and not isinstance(cell, bool)
-    if not is_number or not 0 <= cell <= MOST_COUNT or cell != int(cell):
-        raise Refused("table", f"{cell!r:.40} is not a count.", allowed)
-    return int(cell)
+@computation(
+    "stats.lifetimes_n",
+    "How many pieces, each run clean for so many lifetimes, show a reliability with a confidence.",
+    CONFIDENCE,
+    Given("rel", "The reliability over one lifetime", low=1e-9, high=0.999999999, example=0.999),
+    Given("lifetimes", "Lifetimes that each piece is run", low=1e-6, high=1e6, example=1),
+    source="success-run theorem with R to the power of the lifetimes",
+    mark="read",
+    formula="n = ln(1 - C) / (lifetimes ln R), rounded up",
+    valid="faults that come at a steady rate",
+)
+def lifetimes_n(conf: float, rel: float, lifetimes: float) -> dict[str, int]:
+    """Return n."""
+    return {"n": pieces_to_show(as_written(rel), 1 - as_written(conf), lifetimes)}
 
 
 def _whole(key: str, value: float) -> int:

@@ -144,6 +144,7 @@ def vehicle_page(request, pk):
         "past": _past(vehicle),
         "order_count": vehicle.orders.count(),
         "past_shown": PAST_SHOWN,
+        "elsewhere": _had_elsewhere(vehicle),
         "odometer": vehicle.odometer_readings.select_related("order").order_by("-read_on", "-pk")[
             :PAST_SHOWN
         ],
@@ -212,8 +213,15 @@ def _job_forms(request, vehicle, customer):
     data = request.POST or None
     planned = PlannedReturn.objects.filter(order__vehicle=vehicle).select_related("order") if vehicle else ()
     forms = {
-        "complaint_form": ComplaintForm(data, prefix="complaint"),
-        "visit_form": VisitForm(data, prefix="visit", planned_returns=list(planned)),
+        "complaint_form": ComplaintForm(
+            data, prefix="complaint", initial=_looked_for(request, "text", "symptom")
+        ),
+        "visit_form": VisitForm(
+            data,
+            prefix="visit",
+            planned_returns=list(planned),
+            initial=_looked_for(request, "since_repair"),
+        ),
     }
     if vehicle is None:
         forms["vehicle_form"] = VehicleForm(
@@ -227,7 +235,7 @@ def _job_forms(request, vehicle, customer):
 
 
 def _looked_for(request, *names):
-    """What was looked for and not found is not typed twice."""
+    """What was looked for and not found, or what a link brings along, is not typed twice."""
     return {name: request.GET[name] for name in names if name in request.GET}
 
 
@@ -259,6 +267,13 @@ def _recent(vehicle):
         return None
     days = (timezone.localdate() - last.returned_on).days
     return {"order": last, "days": days} if 0 <= days <= last.location.window_days else None
+
+
+def _had_elsewhere(vehicle):
+    """The jobs after which the customer told of another garage, by the relation that calls bring."""
+    return vehicle.orders.filter(follow_ups__outcome="elsewhere").values(
+        "pk", "number", "follow_ups__called_on", "follow_ups__said"
+    )[:PAST_SHOWN]
 
 
 def _past(vehicle):

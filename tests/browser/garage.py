@@ -13,6 +13,7 @@ from django.utils import timezone
 from diagnostics import demo, recording
 from diagnostics.circuits import acts
 from diagnostics.codes.scan_text import read_scan
+from diagnostics.demo import learning, reviews
 from diagnostics.isolation.circuit import template
 from diagnostics.models import (
     Calibration,
@@ -58,10 +59,12 @@ def open_shop(*, everything: bool = False) -> Places:
     shop = demo.build(timezone.localdate())
     load_catalogue(at=at)
     record.put_on_record(shop if everything else told(shop), at=at)
+    reviews.put_on_record(shop.story_orders, at=at)
     places = Places(shop.story_orders, at)
     _record_signals(places)
     _draw_circuits(places)
     _begin_searches(places)
+    learning.put_on_record(today=timezone.localdate(), at=at)
     return places
 
 

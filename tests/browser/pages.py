@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Page
 
-from diagnostics.models import Scan
+from diagnostics.calls.due import calls_due
+from diagnostics.models import ProtocolAim, Scan
 from tests.browser.garage import REPORTS, SEARCHES, Places
 
 Path = str | Callable[[Places], str]
@@ -43,6 +46,12 @@ def job(story: str, rest: str = "") -> Path:
     return lambda places: f"/orders/{places.order(story).pk}/{rest}"
 
 
+def just_now(places: Places) -> str:
+    """The audit of a period whose jobs are all too young to count."""
+    since = timezone.localdate() - timedelta(days=30)
+    return f"/audit/?since={since}"
+
+
 def row_form(story: str, kind: str, rows: str, **which) -> Path:
     """A form of a job that changes one of its records; `rows` names the relation."""
 
@@ -59,6 +68,17 @@ def send(page: Page) -> None:
     """Send the form of the page as it stands."""
     with page.expect_navigation():
         page.locator("main form[method=post] button:not([type=button])").last.click()
+
+
+def send_review(page: Page) -> None:
+    with page.expect_navigation():
+        page.get_by_role("button", name="Keep the review").click()
+
+
+def send_cost(page: Page) -> None:
+    page.get_by_label("Goodwill given").fill("twelve")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Keep the cost").click()
 
 
 def send_reading(page: Page) -> None:
@@ -95,6 +115,17 @@ def compared(places: Places) -> str:
     later = places.scan("open.half_measured")
     earlier = Scan.objects.filter(order=later.order_id).order_by("pk").first()
     return f"/scans/{later.pk}/compare/?with={earlier.pk}"
+
+
+def a_call(places: Places) -> str:
+    """The call that is due the longest."""
+    row = calls_due(places.at.date())[0]
+    return f"/calls/{row['order']}/{row['about']}/{row['subject']}/"
+
+
+def a_change(places: Places) -> str:
+    """The newest change of a protocol that nobody has decided yet."""
+    return f"/audit/learning/{ProtocolAim.objects.filter(decision='').first().pk}/"
 
 
 def search(state: str, rest: str = "") -> Path:
@@ -291,9 +322,47 @@ PAGES = [
     Shown("returns-none-match", "gwen", "/returns/?q=nothing-like-it"),
     Shown("return", "tobin", lambda at: at.return_visit(FLAT).get_absolute_url()),
     Shown("return-owner", "gwen", lambda at: at.return_visit("warm_air.return").get_absolute_url()),
-    Shown("return-refused", "gwen", lambda at: at.return_visit(FLAT).get_absolute_url(), first=send),
+    Shown("return-refused", "gwen", lambda at: at.return_visit(FLAT).get_absolute_url(), first=send_review),
+    Shown("return-looked-at", "gwen", lambda at: at.return_visit("charge_cable.return").get_absolute_url()),
+    Shown(
+        "return-to-code-apart", "tobin", lambda at: at.return_visit("wet_misfire.return").get_absolute_url()
+    ),
+    Shown(
+        "cost-refused",
+        "gwen",
+        lambda at: at.return_visit(FLAT).get_absolute_url(),
+        first=send_cost,
+        rare=True,
+    ),
+    Shown("reviews", "gwen", "/audit/reviews/"),
+    Shown("reviews-decided", "gwen", "/audit/reviews/?show=decided", rare=True),
+    Shown("reviews-none-match", "gwen", "/audit/reviews/?group=C", rare=True),
+    Shown("reviews-to-code-apart", "tobin", "/audit/reviews/"),
+    Shown("costs", "gwen", "/audit/costs/?since=2020-01-01"),
+    Shown("costs-of-no-return", "gwen", "/audit/costs/?system=lighting", rare=True),
+    Shown("costs-behind", "gwen", "/audit/costs/returns/?since=2020-01-01&unknown=goodwill"),
+    Shown("agreement-too-few", "gwen", "/audit/agreement/"),
+    Shown("audit-settings", "gwen", "/audit/settings/"),
+    Shown("calls", "maud", "/calls/"),
+    Shown("call", "maud", a_call),
+    Shown("call-refused", "maud", a_call, first=send),
+    Shown("learning", "gwen", "/audit/learning/"),
+    Shown("learning-proposals", "gwen", "/audit/learning/proposals/"),
+    Shown("learning-change", "gwen", a_change),
+    Shown("learning-change-refused", "gwen", a_change, first=send, rare=True),
     Shown("audit", "gwen", "/audit/"),
-    Shown("audit-of-a-system", "gwen", "/audit/?system=battery"),
+    Shown("audit-of-a-system", "gwen", "/audit/?system=battery", rare=True),
+    Shown("audit-few", "gwen", "/audit/?system=charging", rare=True),
+    Shown("audit-nothing-ripe", "gwen", just_now, rare=True),
+    Shown("audit-period-reversed", "gwen", "/audit/?since=2026-01-01&until=2025-01-01", rare=True),
+    Shown("audit-rates", "gwen", "/audit/rates/"),
+    Shown("audit-rates-by-month", "gwen", "/audit/rates/?by=month", rare=True),
+    Shown("audit-rates-none-match", "gwen", "/audit/rates/?q=nothing-like-it", rare=True),
+    Shown("audit-people", "gwen", "/audit/people/"),
+    Shown("audit-mine", "tobin", "/audit/mine/"),
+    Shown("audit-my-jobs", "tobin", "/audit/mine/jobs/?back=yes", rare=True),
+    Shown("audit-jobs", "gwen", "/audit/jobs/?by=system&key=battery&back=yes"),
+    Shown("audit-jobs-none", "gwen", "/audit/jobs/?by=system&key=nothing", rare=True),
     Shown("audit-recount", "gwen", "/audit/recount/"),
     Shown("paper-findings", "maud", job(FLAT, "papers/findings/")),
     Shown("paper-findings-issued", "maud", job(BUS, "papers/findings/")),

@@ -23,9 +23,9 @@ from diagnostics.audit.drawing.picture import (
     steps_path,
     tick_across,
 )
-from shared.wording import interval_text, percent_text
+from shared.wording import interval_text, percent_text, whole_text
 
-LEAST_AT_RISK = 10  # Fewer watched jobs draw no curve. statistics.md section 3.2.
+MOST_ROWS = 8
 HEIGHT = 340
 LABEL_RISE = 34.0  # px between the band and a label
 
@@ -48,34 +48,31 @@ class StepPoint(Protocol):
 def curve_drawing(
     points: Sequence[StepPoint],
     *,
-    watched: int,
+    drawn_to: int,
     marks: Sequence[int] = (30, 90),
     last_day: int = 90,
-    least_at_risk: int = LEAST_AT_RISK,
 ) -> Chart:
     """Return the curve as a chart.
 
     Parameters
     ----------
     points : sequence of StepPoint
-        In order of their days; shares from 0 to 1.
-    watched : int
-        Jobs that are watched from the day of hand-over.
+        In order of their days; shares from 0 to 1. The one of day 0 says how many were watched at all.
+    drawn_to : int
+        The curve ends here, because too few are still watched beyond.
     marks : sequence of int
         Days that carry a label; those beyond the drawn end carry none.
     last_day : int
         Where the axis ends.
-    least_at_risk : int
-        The curve ends where fewer jobs than this are still watched.
     """
-    drawn = [p for p in points if p.day <= last_day and p.at_risk >= least_at_risk]
-    ends = _end_day(points, last_day, least_at_risk)
+    ends = min(drawn_to, last_day)
+    drawn = [point for point in points if point.day <= ends]
     labelled = [day for day in marks if day <= ends]
     return Chart(
         _text(drawn, labelled),
         _picture(BROAD, drawn, labelled, ends, last_day),
         _picture(NARROW, drawn, labelled, ends, last_day),
-        _table(drawn, watched, sorted({7, 14, 60, *marks}), ends),
+        _table(drawn, set(labelled) | {ends}),
     )
 
 
@@ -83,11 +80,6 @@ def at(points: Sequence[StepPoint], day: int) -> StepPoint | None:
     """Return the step that holds on a day, None before the first."""
     before = [point for point in points if point.day <= day]
     return before[-1] if before else None
-
-
-def _end_day(points: Sequence[StepPoint], last_day: int, least: int) -> int:
-    thin = [point.day for point in points if point.at_risk < least]
-    return min([last_day, *thin])
 
 
 def _picture(
@@ -191,23 +183,23 @@ def _text(points: Sequence[StepPoint], marks: Sequence[int]) -> str:
     )
 
 
-def _table(points: Sequence[StepPoint], watched: int, days: Sequence[int], ends: int) -> Table:
-    rows = []
-    for day in days:
-        if day > ends:
-            continue
-        point = at(points, day)
-        rows.append(
-            (
-                str(day),
-                f"{percent_text(point.value)} %" if point else "none",
-                interval_text(point.low, point.high) if point else "",
-                str(point.at_risk if point else watched),
-            )
-        )
+def _table(points: Sequence[StepPoint], marks: set[int]) -> Table:
+    """The labelled days and some of the others, as many as are read at a glance."""
+    others = [point.day for point in points if point.day not in marks and point.value > 0]
+    every = max(1, -(-len(others) // (MOST_ROWS - len(marks))))
+    days = marks | set(others[::every])
     return Table(
-        "Back so far, by days after hand-over",
-        ("Day", "Back so far", "Band, 95 %", "Watched at the last step"),
-        tuple(rows),
+        "Still watched, and back so far",
+        ("Day", "Jobs", "Back so far", "Interval"),
+        tuple(
+            (
+                str(point.day),
+                whole_text(point.at_risk),
+                f"{percent_text(point.value)} %",
+                interval_text(point.low, point.high),
+            )
+            for point in points
+            if point.day in days
+        ),
         frozenset({0, 1, 2, 3}),
     )

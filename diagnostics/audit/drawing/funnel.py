@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagnostics.audit.drawing.picture import (
     BROAD,
+    EDGE,
     NARROW,
     Anchor,
     Chart,
@@ -18,9 +19,11 @@ from diagnostics.audit.drawing.picture import (
     Stroke,
     Table,
     Words,
+    clear,
     frame,
     levels,
     tick_across,
+    trail_of,
 )
 from shared.scales import ticks
 
@@ -120,27 +123,29 @@ def _picture(
 ) -> Picture:
     x_end = max([1.0, *(p.at for p in points), *(one.at for one in limits)])
     highest = [p.value for p in points] + [3 * center] + ([limits[-1].far_high] if limits else [])
-    place = frame(width, HEIGHT, x_end=x_end, most=max(highest), head=44)
+    ends = _ends(limits, center, scale)
+    room = max(Words(0, 0, text).box[2] for text, _ in ends) + 2 * EDGE
+    place = frame(width, HEIGHT, x_end=x_end, most=max(highest), head=44, right=room)
     parts = levels(place, scale.write)
+    lines = {name: _inside(place, limits, name) for name, _ in LIMITS}
     for name, pen in LIMITS:
-        path = _line(place, [(one.at, getattr(one, name)) for one in limits])
-        if path:
-            parts.append(Stroke(path, pen))
+        if len(lines[name]) > 1:
+            parts.append(Stroke("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in lines[name]), pen))
     y = place.y(center)
     parts.append(Stroke(f"M{place.left:.1f} {y:.1f}H{place.right:.1f}", "center"))
     parts += _axis(place, x_end, scale)
     parts.append(Words(0, 16, scale.up, voice="soft"))
-    names = _limit_names(place, limits, center, scale)
-    parts += [*names, *_points(place, points, names)]
+    parts += _end_names(place, ends)
+    trail = [spot for line in lines.values() for spot in trail_of(line)]
+    trail += trail_of([(place.left, y), (place.right, y)])
+    parts += _points(place, points, [text for text in parts if isinstance(text, Words)], trail)
     return Picture(width, HEIGHT, tuple(parts))
 
 
-def _line(place: Frame, values: Sequence[tuple[float, float]]) -> str:
-    """A smooth limit; where it lies above the frame it is left out."""
-    inside = [(at, value) for at, value in values if value <= place.y_end]
-    return "".join(
-        f"{'L' if i else 'M'}{place.x(at):.1f} {place.y(value):.1f}" for i, (at, value) in enumerate(inside)
-    )
+def _inside(place: Frame, limits: Sequence[FunnelLimit], name: str) -> list[tuple[float, float]]:
+    """A limit as far as it lies inside the frame."""
+    values = [(one.at, getattr(one, name)) for one in limits]
+    return [(place.x(at), place.y(value)) for at, value in values if value <= place.y_end]
 
 
 def _axis(place: Frame, x_end: float, scale: FunnelScale) -> list[Part]:
@@ -158,42 +163,54 @@ def _axis(place: Frame, x_end: float, scale: FunnelScale) -> list[Part]:
     return parts
 
 
-def _limit_names(
-    place: Frame, limits: Sequence[FunnelLimit], center: float, scale: FunnelScale
-) -> list[Words]:
-    """The names of the lines at the right edge; one that would touch another is moved up."""
-    names = [Words(place.right, place.y(center) - 5, f"all {scale.write(center)}", "end", "soft")]
-    for one in limits[-1:]:
-        for side, text in (("high", "95 % of chance"), ("far_high", "99.9 %")):
-            name = Words(place.right, place.y(getattr(one, side)) - 5, text, "end", "soft")
-            over = [place.y(getattr(p, side)) for p in limits if place.x(p.at) >= name.box[0]]
-            name = Words(name.x, min(over) - 5, text, "end", "soft")
-            while any(name.meets(other) for other in names):
-                name = Words(name.x, name.y - 3, text, "end", "soft")
-            names.append(name)
-    return names
+def _ends(limits: Sequence[FunnelLimit], center: float, scale: FunnelScale) -> list[tuple[str, float]]:
+    """What stands at the right end of each line, and the value there; from the lowest up."""
+    last = [one for limit in limits[-1:] for one in (("95 %", limit.high), ("99.9 %", limit.far_high))]
+    return [(f"all {scale.write(center)}", center), *last]
 
 
-def _points(place: Frame, points: Sequence[FunnelPoint], taken: list[Words]) -> list[Part]:
-    marks: list[Part] = []
-    names: list[Part] = []
-    for point in points:
-        x, y = place.x(point.at), place.y(point.value)
-        marks.append(Mark(x, y, "out" if point.is_out else "dot"))
+def _end_names(place: Frame, ends: Sequence[tuple[str, float]]) -> list[Part]:
+    """The names of the lines at their ends; one that would touch another is moved up."""
+    names: list[Words] = []
+    for text, value in ends:
+        name = Words(place.right + EDGE, place.y(value) + 5, text, voice="soft")
+        while any(name.meets(other) for other in names):
+            name = Words(name.x, name.y - 2, text, voice="soft")
+        names.append(name)
+    return list(names)
+
+
+def _points(
+    place: Frame, points: Sequence[FunnelPoint], taken: list[Words], trail: Sequence[tuple[float, float]]
+) -> list[Part]:
+    """The marks, and the names of those that have one, where neither lines nor other marks are in the way."""
+    spots = [(place.x(point.at), place.y(point.value)) for point in points]
+    marks: list[Part] = [
+        Mark(x, y, "out" if point.is_out else "dot") for point, (x, y) in zip(points, spots, strict=True)
+    ]
+    leaders: list[Part] = []
+    for point, (x, y) in zip(points, spots, strict=True):
         if not point.label:
             continue
-        is_right = x > 0.62 * place.width
-        anchor: Anchor = "end" if is_right else "start"
-        along = -12 if is_right else 12
-        for rise in (5, -12, 22, -29, 39, -46, 56):
-            name = Words(x + along, y + rise, point.label, anchor)
-            if not any(name.meets(one) for one in taken):
-                break
+        name = clear(_beside(place, x, y, point.label), taken, [*spots, *trail])
         taken.append(name)
-        if rise != 5:
-            names.append(Stroke(f"M{x:.1f} {y:.1f}V{y + rise - 5:.1f}h{8 if along > 0 else -8}", "leader"))
-        names.append(name)
-    return [*marks, *names]
+        if name.y != y + 5:
+            along = 8 if name.anchor == "start" else -8
+            leaders.append(Stroke(f"M{x:.1f} {y:.1f}V{name.y - 5:.1f}h{along}", "leader"))
+        leaders.append(name)
+    return [*marks, *leaders]
+
+
+def _beside(place: Frame, x: float, y: float, text: str) -> list[Words]:
+    """Where the name of a point may stand: beside it, then above and below it on either side."""
+    sides: list[tuple[float, Anchor]] = [(12, "start"), (-12, "end")]
+    places = [
+        Words(x + along, y + rise, text, anchor)
+        for rise in (5, -14, 24, -32, 42, -50, 60)
+        for along, anchor in sides
+    ]
+    inside = [one for one in places if one.box[0] >= 0 and one.box[2] <= place.width and one.y < place.foot]
+    return inside or places
 
 
 def _text(points: Sequence[FunnelPoint], center: float, scale: FunnelScale) -> str:

@@ -32,7 +32,8 @@ HEIGHT = 340
 class Month:
     """One month of hand-overs. `low`, `high`: its limits, from 0 to 1; None where none is drawn.
 
-    `is_maturing`: not every job of it has had its whole window; drawn hollow, without limits.
+    `is_maturing`: not every job of it has had its whole window; drawn hollow, without limits, at `estimate`,
+    the share to be expected by the end of the window, where there is one.
     """
 
     label: str
@@ -42,15 +43,18 @@ class Month:
     high: float | None = None
     is_out: bool = False
     is_maturing: bool = False
+    estimate: float | None = None
 
     @property
     def share(self) -> float | None:
-        """What came back, None of no job."""
+        """What came back, or is expected to, None of no job."""
+        if self.is_maturing and self.estimate is not None:
+            return self.estimate
         return self.count / self.of if self.of else None
 
 
 def p_chart_drawing(
-    months: Sequence[Month], *, center: float | None, limits: str = "3-sigma limits"
+    months: Sequence[Month], *, center: float | None, limits: str = "3-sigma limits", by: str = "month"
 ) -> Chart:
     """Return the months as a chart; the limits are steps, since each month has its own.
 
@@ -62,16 +66,18 @@ def p_chart_drawing(
         The share of all mature months together; None of none.
     limits : str
         What the limits are called, for example "Laney limits".
+    by : str
+        "quarter" where the periods are quarters.
     """
     return Chart(
-        _text(months, center),
-        _picture(BROAD, months, center, limits),
-        _picture(NARROW, months, center, limits),
-        _table(months, limits),
+        _text(months, center, by),
+        _picture(BROAD, months, center, limits, by),
+        _picture(NARROW, months, center, limits, by),
+        _table(months, limits, by),
     )
 
 
-def _picture(width: int, months: Sequence[Month], center: float | None, limits: str) -> Picture:
+def _picture(width: int, months: Sequence[Month], center: float | None, limits: str, by: str) -> Picture:
     values = [m.share for m in months if m.share is not None] + [m.high for m in months if m.high is not None]
     place = frame(width, HEIGHT, x_end=max(len(months), 1), most=100 * max([0.05, *values]), head=40, left=44)
     parts = levels(place, lambda value: f"{value:g} %")
@@ -82,7 +88,7 @@ def _picture(width: int, months: Sequence[Month], center: float | None, limits: 
         parts.append(Stroke(f"M{place.left:.1f} {y:.1f}H{place.right:.1f}", "center"))
     parts += _values(place, months)
     parts += _names(place, months)
-    parts += _notes(place, months, center, limits)
+    parts += _notes(place, months, center, limits, by)
     return Picture(width, HEIGHT, tuple(parts))
 
 
@@ -140,7 +146,7 @@ def _names(place: Frame, months: Sequence[Month]) -> list[Part]:
     return parts
 
 
-def _notes(place: Frame, months: Sequence[Month], center: float | None, limits: str) -> list[Part]:
+def _notes(place: Frame, months: Sequence[Month], center: float | None, limits: str, by: str) -> list[Part]:
     """The names of the lines, where neither the months nor another name are in their way."""
     trail = trail_of(_line(place, months))
     parts: list[Part] = []
@@ -153,7 +159,7 @@ def _notes(place: Frame, months: Sequence[Month], center: float | None, limits: 
         trail += [(_middle(place, i), place.y(100 * share)) for i, share in young]
         trail += trail_of([(taken[0].x, taken[0].y), (taken[0].x, place.y(100 * young[0][1]))])
     if center is not None:
-        name = f"all months {percent_text(center)} %"
+        name = f"all {by}s {percent_text(center)} %"
         taken.append(clear(_along(place, name, place.y(100 * center)), taken, trail))
     highs = [(i, place.y(100 * m.high)) for i, m in enumerate(months) if m.high is not None]
     if highs:
@@ -185,22 +191,22 @@ def _young_name(
     ]
 
 
-def _text(months: Sequence[Month], center: float | None) -> str:
+def _text(months: Sequence[Month], center: float | None, by: str) -> str:
     if center is None:
-        return "Share that came back, by month of hand-over: no month has had its whole window yet."
+        return f"Share that came back, by {by} of hand-over: no {by} has had its whole window yet."
     mature = [month for month in months if not month.is_maturing and month.of]
     out = [month for month in mature if month.is_out]
     said = (
-        f"Share that came back, by month of hand-over: {len(mature)} mature months, "
+        f"Share that came back, by {by} of hand-over: {len(mature)} mature {by}s, "
         f"all together {percent_text(center)} percent."
     )
     if out:
         named = ", ".join(f"{m.label} {percent_text(m.share or 0.0)} percent" for m in out)
         return f"{said} Beyond the limits of chance: {named}."
-    return f"{said} No month lies beyond the limits of chance."
+    return f"{said} No {by} lies beyond the limits of chance."
 
 
-def _table(months: Sequence[Month], limits: str) -> Table:
+def _table(months: Sequence[Month], limits: str, by: str) -> Table:
     rows = []
     for month in months:
         share = month.share
@@ -211,12 +217,16 @@ def _table(months: Sequence[Month], limits: str) -> Table:
                 f"{month.count} of {month.of}",
                 "" if share is None else f"{percent_text(share)} %",
                 interval_text(month.low or 0.0, month.high or 0.0) if has_limits else "",
-                "still maturing" if month.is_maturing else "beyond the limits" if month.is_out else "",
+                _maturing(month) if month.is_maturing else "beyond the limits" if month.is_out else "",
             )
         )
     return Table(
-        "By month of hand-over",
-        ("Month", "Came back", "Share", limits[:1].upper() + limits[1:], "Remark"),
+        f"By {by} of hand-over",
+        (by.capitalize(), "Came back", "Share", limits[:1].upper() + limits[1:], "Remark"),
         tuple(rows),
         frozenset({1, 2, 3}),
     )
+
+
+def _maturing(month: Month) -> str:
+    return "still maturing" if month.estimate is None else "still maturing; the share is that of the curve"

@@ -146,7 +146,16 @@ class Frame:
         return self.foot - (self.foot - self.top) * share
 
 
-def frame(width: float, height: float, *, x_end: float, most: float, head: float, left: float = 0) -> Frame:
+def frame(
+    width: float,
+    height: float,
+    *,
+    x_end: float,
+    most: float,
+    head: float,
+    left: float = 0,
+    right: float = EDGE,
+) -> Frame:
     """Return a frame whose axis up ends at the round number that holds `most`.
 
     Parameters
@@ -157,14 +166,14 @@ def frame(width: float, height: float, *, x_end: float, most: float, head: float
         The greatest values across and up, in their own units; above 0.
     head : float
         Room for labels above the highest value. [px]
-    left : float
-        Room at the left edge. [px]
+    left, right : float
+        Room at the two edges. [px]
     """
     return Frame(
         width,
         height,
         left,
-        width - EDGE,
+        width - right,
         head,
         height - 40,
         max(x_end, 1e-9),
@@ -178,9 +187,9 @@ def levels(place: Frame, words: Callable[[float], str]) -> list[Part]:
     for tick in _ticks_up(place):
         if tick.value:
             y = place.y(tick.value)
-            parts.append(Stroke(f"M0 {y:.1f}H{place.width:.0f}", "grid"))
+            parts.append(Stroke(f"M0 {y:.1f}H{place.right + EDGE:.0f}", "grid"))
             parts.append(Words(0, y - 5, words(tick.value), voice="soft"))
-    parts.append(Stroke(f"M{place.left:.1f} {place.foot:.1f}H{place.width:.1f}", "axis"))
+    parts.append(Stroke(f"M{place.left:.1f} {place.foot:.1f}H{place.right + EDGE:.1f}", "axis"))
     return parts
 
 

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from typing import Literal
 
+from diagnostics.audit.policy import FEWEST_FOR_RATE
 from diagnostics.statistics.proportions import Proportion
-from shared.wording import count_text, interval_text, percent_text, whole_text
+from shared.wording import count_text, percent_text, whole_text
 
-FEWEST_FOR_RATE = 10  # statistics.md section 3.1; a shop may ask for more before a rate is shown.
 State = Literal["nothing", "too_few", "few", "none_back", "rate"]
 
 ONLY_HERE = "We only see vehicles that return to us."
 NO_DEPARTURES = "Cars that left for good or went elsewhere are not visible."
+NARROW = (
+    "More than a fifth of these jobs are of vehicles with three jobs or more. They are not independent, so "
+    "the interval is too narrow."
+)
 
 
 def state_of(share: Proportion | None, fewest: int) -> State:
@@ -46,17 +50,13 @@ def sentence(share: Proportion | None, fewest: int) -> str:
             f"A rate is shown from {fewest} finished jobs on."
         )
     if state == "none_back":
-        most = 100 * (1 - 0.05 ** (1 / share.of))
         return (
             f"None of {whole_text(share.of)} came back so far. "
-            f"Up to about {most:.0f} in 100 would still fit this."
-            if most >= 0.95
-            else f"None of {whole_text(share.of)} came back so far. Up to about {most * 10:.0f} in 1,000 would "
-            "still fit this."
+            f"Up to about {_still_fits(share.of)} would still fit this."
         )
     return (
         f"That is {percent_text(share.share)} %; the true rate is likely between "
-        f"{interval_text(share.low, share.high)} %.".replace(" to ", " and ")
+        f"{percent_text(share.low)} and {percent_text(share.high)}."
     )
 
 
@@ -64,10 +64,41 @@ def young_sentence(young: int, jobs: int, window_days: int) -> str:
     """Return what is said of jobs whose window has not run; empty of none."""
     if not young:
         return ""
-    was = "was" if young == 1 else "were"
-    it = "it is" if young == 1 else "they are"
-    it_has = "it has" if young == 1 else "they have"
+    if young == 1:
+        said = "was handed back too recently for its window", "it is counted only for the days it has had"
+    else:
+        said = (
+            "were handed back too recently for their window",
+            "they are counted only for the days they have had",
+        )
     return (
-        f"{whole_text(young)} of {count_text(jobs, 'job')} {was} handed back too recently for its window of "
-        f"{window_days} days to have run; {it} counted only for the days {it_has} had, in the curve."
+        f"{whole_text(young)} of {count_text(jobs, 'job')} {said[0]} of {window_days} days to have run; "
+        f"{said[1]}, in the curve."
     )
+
+
+def departures_sentence(left: int, competing: float | None) -> str:
+    """Return what is known of vehicles that left for good.
+
+    Parameters
+    ----------
+    left : int
+        Vehicles of these jobs that are known to have gone.
+    competing : float or None
+        The share back by the end of the window, where leaving competes with coming back; None: not known.
+    """
+    if not left:
+        return NO_DEPARTURES
+    vehicles = count_text(left, "vehicle")
+    are = "is" if left == 1 else "are"
+    said = f"{vehicles[:1].upper()}{vehicles[1:]} of these jobs {are} known to have gone"
+    if competing is None:
+        return f"{said}; others may have left unseen."
+    back = f"counting those as gone, {percent_text(competing)} % came back by the end of the window"
+    return f"{said}; {back}. Others may have left unseen."
+
+
+def _still_fits(jobs: int) -> str:
+    """The upper 95 % bound of none in so many: 1 - 0.05^(1/n), as so many in 100 or in 1,000."""
+    most = 1 - 0.05 ** (1 / jobs)
+    return f"{100 * most:.0f} in 100" if most >= 0.015 else f"{1000 * most:.0f} in 1,000"

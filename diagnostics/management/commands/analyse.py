@@ -18,7 +18,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser):
         parser.add_argument(
-            "--processes", type=int, help="how many read and compute (default: as many as there are cores)"
+            "--processes", type=int, help="how many read and compute (default: as many as cores)"
         )
         parser.add_argument("--json", action="store_true", help="say what was done as JSON")
 

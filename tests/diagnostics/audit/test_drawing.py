@@ -19,7 +19,14 @@ class Step:
     at_risk: int = 100
 
 
-STEPS = [Step(10, 0.02, 0.01, 0.05, 200), Step(40, 0.05, 0.03, 0.08, 180), Step(80, 0.08, 0.05, 0.1, 150)]
+STEPS = [
+    Step(0, 0.0, 0.0, 0.014, 210),
+    Step(10, 0.02, 0.01, 0.05, 200),
+    Step(30, 0.02, 0.01, 0.05, 190),
+    Step(40, 0.05, 0.03, 0.08, 180),
+    Step(80, 0.08, 0.05, 0.1, 150),
+    Step(90, 0.08, 0.05, 0.1, 140),
+]
 PERCENT = drawing.FunnelScale("jobs", "came back", lambda value: f"{value:.1f} %")
 
 
@@ -36,7 +43,7 @@ def strokes(picture, pen):
 
 
 def a_curve(**asked):
-    return drawing.curve_drawing(STEPS, watched=210, **asked)
+    return drawing.curve_drawing(STEPS, **{"drawn_to": 90} | asked)
 
 
 @pytest.mark.parametrize("room", ["broad", "narrow"])
@@ -58,35 +65,31 @@ def test_the_curve_says_its_figures():
 
     assert "2.0 percent by day 30, 95 percent band 1.0 to 5.0" in chart.text
     assert "8.0 percent by day 90, 95 percent band 5.0 to 10.0" in chart.text
-    assert ("30", "2.0 %", "1.0 to 5.0", "200") in chart.table.rows
-    assert ("7", "none", "", "210") in chart.table.rows
+    assert ("30", "190", "2.0 %", "1.0 to 5.0") in chart.table.rows
+    assert [row[0] for row in chart.table.rows] == ["10", "30", "40", "80", "90"]
     assert {"2.0 % by day 30", "8.0 % by day 90"} <= set(texts(chart.broad))
 
 
 def test_the_curve_ends_where_too_few_are_watched():
-    thin = [*STEPS[:2], Step(60, 0.3, 0.1, 0.6, 9)]
-
-    chart = drawing.curve_drawing(thin, watched=210)
+    chart = a_curve(drawn_to=60)
 
     assert "by day 90" not in chart.text
-    assert [row[0] for row in chart.table.rows] == ["7", "14", "30", "60"]
     (path,) = strokes(chart.broad, "curve")
     assert path.endswith(f"H{754 * 60 / 90:.1f}")
 
 
 def test_a_curve_without_an_event_lies_on_the_axis():
-    chart = drawing.curve_drawing([], watched=40)
+    chart = drawing.curve_drawing([Step(0, 0, 0, 0.07, 40), Step(30, 0, 0, 0.07, 40)], drawn_to=90)
 
-    assert "none by day 30" in chart.text
-    assert strokes(chart.broad, "curve") == ["M0.0 300.0H754.0"]
-    assert not parts(chart.broad, Band)
+    assert "0.0 percent by day 30, 95 percent band 0.0 to 7.0" in chart.text
+    assert strokes(chart.broad, "curve") == [f"M0.0 300.0H0.0V300.0H{754 / 3:.1f}V300.0H754.0"]
 
 
 @pytest.mark.parametrize("room", ["broad", "narrow"])
 def test_labels_of_a_curve_do_not_touch(room):
     for value in (0.0, 0.01, 0.2, 0.5):
         steps = [Step(5, value, value / 2, min(1.0, value * 1.5))]
-        words = parts(getattr(drawing.curve_drawing(steps, watched=50), room), Words)
+        words = parts(getattr(drawing.curve_drawing(steps, drawn_to=90), room), Words)
         labels = [one for one in words if "by day" in one.text]
         assert not labels[0].meets(labels[1]), value
 
@@ -108,7 +111,7 @@ def test_the_funnel_draws_those_with_enough_and_names_those_it_may():
 
     marks = parts(chart.broad, Mark)
     assert [mark.shape for mark in marks] == ["dot", "out"]
-    assert marks[0].x == pytest.approx(754 * 50 / 100)
+    assert marks[0].x == pytest.approx(marks[1].x / 2)
     assert marks[0].y == pytest.approx(340 - (340 - 44) * 4 / 15)
     assert "Isa Fell" in texts(chart.broad)
     assert "Tobin Marsh" not in texts(chart.broad)
@@ -174,7 +177,7 @@ def test_a_long_running_sum_keeps_its_highest_point():
     "chart",
     [
         a_curve(),
-        drawing.curve_drawing([], watched=0),
+        drawing.curve_drawing([], drawn_to=0),
         drawing.funnel_drawing([], [], center=0.0, scale=PERCENT),
         drawing.p_chart_drawing([], center=None),
         drawing.cusum_drawing([], threshold=3),

@@ -20,10 +20,19 @@ def test_nothing_to_do_is_nothing():
     assert this_week([]) == ()
 
 
-def test_what_hurts_most_has_most_comebacks_beyond_what_was_expected():
-    def hurt(name, beyond):
-        return Hurt("system", name, 9, 30, beyond, "", "/x/")
+def test_what_hurts_most_is_the_first_of_each_kind_by_comebacks_beyond_what_was_expected():
+    def hurt(kind, name, beyond):
+        return Hurt(kind, name, 9, 30, beyond, "", "/x/")
 
-    found = worst([hurt("b", 2.0), hurt("a", 2.0), hurt("c", 7.5), hurt("d", 0.1)])
+    found = worst(
+        [
+            hurt("system", "b", 2.0),
+            hurt("system", "c", 7.5),
+            hurt("step", "a", 2.0),
+            hurt("batch", "d", 2.0),
+            hurt("vehicle", "e", 1.0),
+        ]
+    )
 
-    assert [one.name for one in found] == ["c", "a", "b"]
+    assert [one.name for one in found] == ["c", "a", "d"]
+    assert found[0].beyond_words == "about 8 more than expected"

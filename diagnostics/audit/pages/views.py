@@ -1,0 +1,36 @@
+"""The owner's first page of the audit."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from diagnostics.audit import keeping
+from diagnostics.audit.asked import asked_of
+from diagnostics.audit.pages import saying
+from diagnostics.audit.pages.hurts import RULE as HURTS_RULE
+from diagnostics.audit.pages.overview import OVERVIEW
+from diagnostics.audit.pages.shown import shown_overview
+from diagnostics.audit.pages.this_week import RULE as WEEK_RULE
+from diagnostics.audit.pages.this_week import this_week
+from diagnostics.audit.pages.to_do import to_do
+from shared.access import roles
+
+
+@roles("owner")
+@require_safe
+def overview_page(request: HttpRequest) -> HttpResponse:
+    """How are we doing, what hurts most, what to do this week."""
+    asked = asked_of(request)
+    answer = keeping.answer(OVERVIEW, asked.scope, since_is_usual=asked.since_is_usual)
+    context = {
+        "asked": asked,
+        "answer": answer,
+        "shown": shown_overview(answer.value, asked),
+        "things": this_week(to_do(asked.scope, answer.value.calling_since)),
+        "week_rule": WEEK_RULE,
+        "hurts_rule": HURTS_RULE,
+        "only_here": saying.ONLY_HERE,
+    }
+    return render(request, "diagnostics/audit/overview.html", context)
