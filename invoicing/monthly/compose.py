@@ -211,7 +211,7 @@ def _limits(found: Overview) -> list[str]:
     competing = found.curve.competing
     said = [
         saying.ONLY_HERE,
-        saying.departures_sentence(found.headline.left, competing.value if competing else None),
+        saying.departures_sentence(found.headline.left, competing.event if competing else None),
         saying.NARROW if found.headline.is_narrow else "",
         "Intervals are at 95 %. Limits and floors are the shop's policy.",
     ]
