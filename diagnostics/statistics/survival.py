@@ -26,7 +26,7 @@ from diagnostics.statistics.quantiles import two_sided
 class DayCount(NamedTuple):
     """What ended on one day: events, jobs no longer watched, vehicles known gone (a competing end)."""
 
-    day: float
+    day: int | float
     events: int
     leavers: int = 0
     departures: int = 0
@@ -39,7 +39,7 @@ class Point:
     Shares from 0 to 1. `at_risk` counts those without an event and still watched when the day begins.
     """
 
-    day: float
+    day: int | float
     value: float
     low: float
     high: float
@@ -50,7 +50,7 @@ class Point:
 class Step:
     """One event day: survival after it, Greenwood's sum, the cumulative hazard and its variance."""
 
-    day: float
+    day: int | float
     survival: float
     greenwood: float
     hazard: float
@@ -173,7 +173,7 @@ def standard_error(step: Step) -> float:
 class EndPoint:
     """Competing ends by one day, as shares of all: the event, gone, neither; the variance of the event."""
 
-    day: float
+    day: int | float
     event: float
     gone: float
     neither: float

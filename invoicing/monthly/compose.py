@@ -80,8 +80,11 @@ def _shop() -> str:
 def _in_one_line(share: Proportion | None, fewest: int) -> str:
     if share is None:
         return "No job has had its whole window yet."
-    counts = f"{whole_text(share.count)} of {count_text(share.of, 'job')} came back"
-    return f"{counts}{', ' + _rate(share) if share.of >= fewest else ': too few to compare'}."
+    return f"{_counts(share)}{', ' + _rate(share) if share.of >= fewest else ': too few to compare'}."
+
+
+def _counts(share: Proportion) -> str:
+    return f"{whole_text(share.count)} of {count_text(share.of, 'job')} came back"
 
 
 def _rate(share: Proportion) -> str:
@@ -90,7 +93,9 @@ def _rate(share: Proportion) -> str:
 
 def _answers(found: Overview, things: Iterable[Thing]) -> list[dict[str, str]]:
     head = found.headline
-    doing = f"{_in_one_line(head.provisional, head.fewest)} {saying.sentence(head.provisional, head.fewest)}"
+    doing = saying.sentence(head.provisional, head.fewest)
+    if head.provisional and saying.state_of(head.provisional, head.fewest) == "rate":
+        doing = f"{_counts(head.provisional)}. {doing}"
     hurts = " ".join(_hurt(hurt) for hurt in found.hurts) or "Nothing stands out from chance."
     to_do_now = " ".join(f"{thing.what}." for thing in things) or "Nothing waits."
     return [
