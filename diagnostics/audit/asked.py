@@ -41,6 +41,11 @@ class Asked:
         """The parts of the address that ask the same again."""
         return self.form.query
 
+    @property
+    def has_shops(self) -> bool:
+        """Whether several shops are counted together."""
+        return "location" in self.form.fields and not self.scope.location
+
 
 class PeriodForm(forms.Form):
     """Which jobs the audit counts: handed back in a period, in a shop, with a complaint of a system."""

@@ -9,7 +9,7 @@ from decimal import Decimal
 from django.db.models import Count, Q, QuerySet, Sum
 
 from diagnostics.audit import policy
-from diagnostics.audit.scope import DEFAULT_LEVELS, Counted, Scope
+from diagnostics.audit.scope import COLUMNS, DEFAULT_LEVELS, Counted, Scope
 from diagnostics.statistics.proportions import Proportion, proportion
 from shop.models import Location
 
@@ -72,41 +72,50 @@ class Headline:
 
 
 def headline(scope: Scope) -> Headline:
-    """Return the rate of a scope, every way it is published. Nine queries, whatever there is."""
-    ways: tuple[Counted, ...] = ("provisional", "reviewed_low", "reviewed_high")
-    ripe = _ripe_counts(scope, ways)
-    ever = scope.jobs().aggregate(jobs=Count("pk"), left=Count("left_on", filter=Q(left_on__lte=scope.as_of)))
-    of = ripe["jobs"]
+    """Return the rate of a scope, every way it is published. Six queries, eight with levels of one's own."""
+    n = _counts(scope)
+    ripe = n["ripe"]
     return Headline(
-        jobs=ever["jobs"],
-        too_young=ever["jobs"] - of,
-        provisional=_share(ripe["provisional"], of),
-        reviewed_low=_share(ripe["reviewed_low"], of),
-        reviewed_high=_share(ripe["reviewed_high"], of),
-        no_fault_found=_share(ripe["nff_back"], ripe["nff"]),
-        naive=_share(ripe["provisional"] + _back_so_far(scope), ever["jobs"]),
-        windows=_windows(scope, ripe["provisional"], of),
+        jobs=n["jobs"],
+        too_young=n["jobs"] - ripe,
+        provisional=_share(n["provisional"], ripe),
+        reviewed_low=_share(n["reviewed_low"], ripe),
+        reviewed_high=_share(n["reviewed_high"], ripe),
+        no_fault_found=_share(n["not_found_back"], n["not_found"]),
+        naive=_share(n["provisional"] + _back_so_far(scope), n["jobs"]),
+        windows=_windows(scope, n),
         fewest=fewest_to_compare(scope),
-        left=ever["left"],
-        watched_from_one_vehicle=_from_one_vehicle(scope, of),
+        left=n["left"],
+        watched_from_one_vehicle=_from_one_vehicle(scope, ripe),
     )
 
 
-def _ripe_counts(scope: Scope, ways: tuple[Counted, ...]) -> dict[str, int]:
-    """Count the ripe jobs once, and their events by each way."""
-    jobs = scope.as_counted("provisional").ripe()
-    not_found = Q(outcome="no_fault_found")
+def _counts(scope: Scope) -> dict[str, int]:
+    """Count the jobs and their events by each way, in one pass over them."""
+    ripe = Q(mature_on__lte=scope.as_of)
+    not_found = ripe & Q(outcome="no_fault_found")
+    short = Q(returned_on__lt=scope.as_of - timedelta(days=policy.SHORT_DAYS))
+    long = Q(returned_on__lt=scope.as_of - timedelta(days=policy.LONG_DAYS))
+    # Of the windows only the verdict counts: the returns of a year are matched for it alone.
     counts = {
         "jobs": Count("pk"),
-        "provisional": Count("event"),
-        "nff": Count("pk", filter=not_found),
-        "nff_back": Count("event", filter=not_found),
+        "left": Count("left_on", filter=Q(left_on__lte=scope.as_of)),
+        "ripe": Count("pk", filter=ripe),
+        "provisional": Count("event", filter=ripe),
+        "not_found": Count("pk", filter=not_found),
+        "not_found_back": Count("event", filter=not_found),
+        "by_verdict": Count("back_days", filter=ripe),
+        "short": Count("pk", filter=short),
+        "short_back": Count("pk", filter=short & Q(back_days__lte=policy.SHORT_DAYS)),
+        "long": Count("pk", filter=long),
+        "long_back": Count("year_days", filter=long),
     }
+    jobs = scope.as_counted("provisional").jobs()
+    reviewed: tuple[Counted, ...] = ("reviewed_low", "reviewed_high")
     if scope.levels == DEFAULT_LEVELS:
-        counts |= {"reviewed_low": Count("low_days"), "reviewed_high": Count("up_days")}
-        return jobs.aggregate(**counts)
+        return jobs.aggregate(**counts, **{way: Count(COLUMNS[way], filter=ripe) for way in reviewed})
     found: dict[str, int] = jobs.aggregate(**counts)
-    for way in ways[1:]:
+    for way in reviewed:
         found |= scope.as_counted(way).ripe().aggregate(**{way: Count("event")})
     return found
 
@@ -118,23 +127,15 @@ def _back_so_far(scope: Scope) -> int:
     return sum(n for returned_on, event, n in days if (scope.as_of - returned_on).days >= event)
 
 
-def _windows(scope: Scope, back: int, of: int) -> tuple[Window, ...]:
-    """Return the rate at 30 days, at the window of the policy, and at 365 days.
-
-    Only the verdict counts here, whatever levels are named: the returns of a year are matched for it alone.
-    """
-    jobs = scope.as_counted("provisional").jobs()
-    short = jobs.filter(returned_on__lt=scope.as_of - timedelta(days=policy.SHORT_DAYS))
-    long = jobs.filter(returned_on__lt=scope.as_of - timedelta(days=policy.LONG_DAYS))
-    soon = short.aggregate(jobs=Count("pk"), back=Count("pk", filter=Q(back_days__lte=policy.SHORT_DAYS)))
-    late = long.aggregate(jobs=Count("pk"), back=Count("year_days"))
+def _windows(scope: Scope, n: dict[str, int]) -> tuple[Window, ...]:
+    """Return the rate at 30 days, at the window of the policy, and at 365 days, by the verdict."""
     policies = set(_locations(scope).values_list("window_days", "window_km").distinct())
     days, km = policies.pop() if len(policies) == 1 else (0, None)
     year_km = (km * policy.LONG_DAYS / days).quantize(Decimal(1)) if days and km is not None else None
     return (
-        Window(policy.SHORT_DAYS, km, _share(soon["back"], soon["jobs"])),
-        Window(days, km, _share(back, of), is_policy=True),
-        Window(policy.LONG_DAYS, year_km, _share(late["back"], late["jobs"])),
+        Window(policy.SHORT_DAYS, km, _share(n["short_back"], n["short"])),
+        Window(days, km, _share(n["by_verdict"], n["ripe"]), is_policy=True),
+        Window(policy.LONG_DAYS, year_km, _share(n["long_back"], n["long"])),
     )
 
 

@@ -50,7 +50,7 @@ CHANGES = (
     ),
     Changed(
         "window_stuck",
-        "window_current_up",
+        "window_motor_current",
         days_ago=300,
         days_to_look=240,
         text="The motor current is read before a regulator is sold.",

@@ -16,6 +16,7 @@ Measure = ProtocolAim.Measure
 VERDICT_WORDS: dict[Verdict, str] = {
     "helped": "helped",
     "worse": "made it worse",
+    "no_difference": "no difference seen",
     "cannot_tell": "cannot tell yet",
 }
 

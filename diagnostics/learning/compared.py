@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
-from diagnostics.statistics.planning import jobs_a_side
-from diagnostics.statistics.proportions import Difference, Proportion, newcombe, proportion
+from diagnostics.statistics.planning import Verdict, before_after, jobs_a_side
+from diagnostics.statistics.proportions import Difference, Proportion, proportion
 
-Verdict = Literal["helped", "worse", "cannot_tell"]
+__all__ = ["FEWEST_A_SIDE", "Compared", "Counts", "Verdict", "compare"]
+
 FEWEST_A_SIDE = 10
 """statistics.md section 3.1: below 10 jobs the counts only."""
+USUAL_STEP, USUAL_BACK = (0.8, 0.95), (0.06, 0.03)
+"""Planned for where nothing was expected and nothing can be halved. practice.md section 8: 6 % back."""
+
+Shares = tuple[float | None, float | None]
 
 
 class Counts(NamedTuple):
@@ -24,7 +29,11 @@ class Counts(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One measure on both sides; None where a side has no job. `more_jobs`: about so many more are needed."""
+    """One measure on both sides; None where a side has no job.
+
+    `more_jobs`: about so many more are needed after the change, to see what was hoped for; None where nothing
+    is known of the jobs before. `few_before`: those before are too few ever to see it.
+    """
 
     counts: Counts
     before: Proportion | None
@@ -32,6 +41,7 @@ class Compared:
     difference: Difference | None
     verdict: Verdict
     more_jobs: int | None
+    few_before: bool = False
 
     @property
     def too_few(self) -> bool:
@@ -39,10 +49,11 @@ class Compared:
         return min(self.counts.of_before, self.counts.of_after) < FEWEST_A_SIDE
 
 
-def compare(
-    counts: Counts, *, more_is_better: bool, expected: tuple[float | None, float | None] = (None, None)
-) -> Compared:
+def compare(counts: Counts, *, more_is_better: bool, expected: Shares = (None, None)) -> Compared:
     """Return what both sides say of a change.
+
+    However often one looks, a change that did nothing is called helpful at most 5 times in 100 (see
+    `before_after`), and nothing is said below 10 jobs a side.
 
     Parameters
     ----------
@@ -55,36 +66,30 @@ def compare(
         missing, the share before the change and half of what can be won stand in.
     """
     x0, n0, x1, n1 = counts
-    both = n0 > 0 and n1 > 0
-    difference = newcombe(x1, n1, x0, n0) if both else None
-    verdict = _verdict(difference, more_is_better) if min(n0, n1) >= FEWEST_A_SIDE else "cannot_tell"
+    hoped = _hoped(counts, more_is_better, expected)
+    if not n0 or not n1:
+        more = jobs_a_side(*hoped) if n0 else None
+        sides = proportion(x0, n0) if n0 else None, proportion(x1, n1) if n1 else None
+        return Compared(counts, *sides, None, "cannot_tell", more)
+    found = before_after((x0, n0), (x1, n1), hoped=hoped, lower_is_better=not more_is_better)
+    is_told = min(n0, n1) >= FEWEST_A_SIDE and found.verdict != "cannot_tell"
     return Compared(
         counts,
-        proportion(x0, n0) if n0 else None,
-        proportion(x1, n1) if n1 else None,
-        difference,
-        verdict,
-        _more_jobs(counts, more_is_better, expected) if verdict == "cannot_tell" else 0,
+        found.before,
+        found.after,
+        found.difference,
+        found.verdict if is_told else "cannot_tell",
+        0 if is_told else max(found.needed - n1, 0) if found.more is None else found.more,
+        few_before=not is_told and found.more is None,
     )
 
 
-def _verdict(difference: Difference | None, more_is_better: bool) -> Verdict:
-    if difference is None or difference.low <= 0 <= difference.high:
-        return "cannot_tell"
-    return "helped" if (difference.low > 0) == more_is_better else "worse"
-
-
-def _more_jobs(
-    counts: Counts, more_is_better: bool, expected: tuple[float | None, float | None]
-) -> int | None:
-    """About how many more jobs after the change, before the expected change could be seen (power 80 %)."""
+def _hoped(counts: Counts, more_is_better: bool, expected: Shares) -> tuple[float, float]:
     first, second = expected
     if first is None:
         first = counts.before / counts.of_before if counts.of_before else None
-    if first is None:
-        return None
-    if second is None:
+    if first is not None and second is None:
         second = (1 + first) / 2 if more_is_better else first / 2
-    if first == second or (second > first) != more_is_better:
-        return None
-    return max(0, jobs_a_side(first, second) - counts.of_after)
+    if first is None or second is None or first == second:
+        return USUAL_STEP if more_is_better else USUAL_BACK
+    return first, second

@@ -50,7 +50,8 @@ def asked(aims: Iterable[ProtocolAim], as_of: date) -> tuple[Asked, ...]:
 def _asked(aim: ProtocolAim, replaced_on: date | None, as_of: date, window: int) -> Asked:
     ends_on = min(as_of, replaced_on - timedelta(days=1)) if replaced_on else as_of
     last_ripe = min(ends_on, ripe_until(as_of, window))
-    return Asked(aim, ends_on, spans(aim.starts_on, ends_on), spans(aim.starts_on, last_ripe))
+    days, ripe = (spans(aim.starts_on, aim.by_on, until) for until in (ends_on, last_ripe))
+    return Asked(aim, ends_on, days, ripe)
 
 
 def _replaced_on(aims: list[ProtocolAim]) -> dict[int, date]:

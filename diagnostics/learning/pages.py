@@ -12,7 +12,7 @@ from django.urls import reverse
 from diagnostics.job.on_order import plain_name, test_kinds
 from diagnostics.learning.changes import Change
 from diagnostics.learning.compared import Compared
-from diagnostics.learning.proposals import ToAdd, ToDrop
+from diagnostics.learning.proposals import ToAdd, ToAsk, ToDrop
 from diagnostics.learning.proposing import Proposals
 from diagnostics.models import Protocol, ProtocolAim, TestKind
 from diagnostics.review.names import symptom_names, words
@@ -109,9 +109,17 @@ def said(compared: Compared) -> str:
         )
     if compared.verdict == "worse":
         return "It made it worse: the difference is more than chance explains."
-    if compared.more_jobs:
-        return f"Cannot tell yet: about {count_text(compared.more_jobs, 'more job')} are needed."
-    return "Cannot tell yet."
+    if compared.verdict == "no_difference":
+        return "No difference seen in as many jobs as were planned for. A smaller one may be there."
+    if compared.more_jobs is None:
+        return "Cannot tell: no job before the change is on record."
+    needed = f"Cannot tell yet: about {count_text(compared.more_jobs, 'more job')} are needed."
+    few = count_text(compared.counts.of_before, "job")
+    return (
+        f"{needed} With only {few} before, no more than a large change will show."
+        if compared.few_before
+        else needed
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,14 +161,15 @@ class Proposed:
 
 def proposed(found: Proposals) -> tuple[list[Proposed], list[Proposed]]:
     """Return the proposals to take away and to add, each with the way to the form; a few queries for all."""
-    every = [*found.drop, *found.add]
+    every = [*found.drop, *found.add, *found.ask]
     kinds, symptoms = test_kinds(one.code for one in every), symptom_names()
     protocols = {
         protocol.symptom: protocol
         for protocol in Protocol.objects.filter(is_current=True, symptom__in={one.symptom for one in every})
     }
     drop = [_drop(one, kinds, symptoms, protocols) for one in found.drop if one.symptom in protocols]
-    add = [_add(one, kinds, symptoms, protocols) for one in found.add if one.symptom in protocols]
+    add = [_ask(one, kinds, symptoms, protocols) for one in found.ask if one.symptom in protocols]
+    add += [_add(one, kinds, symptoms, protocols) for one in found.add if one.symptom in protocols]
     return drop, add
 
 
@@ -196,6 +205,25 @@ def _add(one: ToAdd, kinds: Mapping[str, TestKind], symptoms: Mapping[str, str],
         _minutes(one.code, kinds, "takes"),
         _form(protocols[one.symptom], add=one.code, reason=reason),
         "Add it",
+    )
+
+
+def _ask(one: ToAsk, kinds: Mapping[str, TestKind], symptoms: Mapping[str, str], protocols: Any) -> Proposed:
+    name, step = plain_name(one.code, kinds), one.step
+    why = (
+        f"Jobs that skipped it came back more often: {step.skipped.count} of {step.skipped.of}, of those "
+        f"that did it {step.done.count} of {step.done.of}; {points(step.extra)}, like against like "
+        f"(q {step.q:.2f}). An association: hard or hurried jobs may be the ones that skip it."
+    )
+    reason = f"{name}: {step.skipped.count} of {step.skipped.of} came back without it"
+    brought = {"critical" if one.is_there else "add": one.code, "reason": reason}
+    return Proposed(
+        name,
+        symptoms.get(one.symptom, words(one.symptom)),
+        why,
+        _minutes(one.code, kinds, "takes"),
+        _form(protocols[one.symptom], **brought),
+        "Make it critical" if one.is_there else "Add it",
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from diagnostics.learning.policy import MOST_PROPOSALS, SEPARATED_FROM, SEPARATES_NOTHING_FROM
-from diagnostics.statistics.proportions import Difference, newcombe
+from diagnostics.statistics.proportions import Difference, Proportion, newcombe
 
 Step = tuple[str, str]
 """Symptom and test code."""
@@ -64,6 +64,55 @@ class ToAdd:
     code: str
     jobs: int
     of_jobs: int
+
+
+class Costly(NamedTuple):
+    """A step that stands out: jobs that skipped it came back more often, after allowing for all compared."""
+
+    code: str
+    phase: str
+    system: str
+    extra: Difference
+    q: float
+    done: Proportion
+    skipped: Proportion
+
+
+class Asked(NamedTuple):
+    """One step of a protocol in force."""
+
+    system: str
+    symptom: str
+    code: str
+    phase: str
+    critical: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ToAsk:
+    """A costly step to ask for where it is not, or, where it `is_there`, to make critical."""
+
+    symptom: str
+    step: Costly
+    is_there: bool
+
+    @property
+    def code(self) -> str:
+        """The test."""
+        return self.step.code
+
+
+def to_ask(costly: Iterable[Costly], steps: Iterable[Asked]) -> tuple[ToAsk, ...]:
+    """Return where a costly step should be critical, then where its system's protocols do not ask for it."""
+    steps = list(steps)
+    there, lacking = [], []
+    for one in costly:
+        asking = {step.symptom: step.critical for step in steps if step[2:4] == (one.code, one.phase)}
+        there += [ToAsk(symptom, one, True) for symptom, critical in sorted(asking.items()) if not critical]
+        if one.phase == "before":
+            others = {step.symptom for step in steps if step.system == one.system} - asking.keys()
+            lacking += [ToAsk(symptom, one, False) for symptom in sorted(others)]
+    return tuple([*there, *lacking][:MOST_PROPOSALS])
 
 
 def to_drop(backs: Mapping[Step, Backs], outcomes: Mapping[Step, Outcomes]) -> tuple[ToDrop, ...]:

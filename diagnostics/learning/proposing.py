@@ -9,10 +9,24 @@ from datetime import date, timedelta
 
 from django.db.models import Count, Q
 
+from diagnostics.audit.checks import check_rows
+from diagnostics.audit.scope import Scope
 from diagnostics.judging import outcome
 from diagnostics.learning.policy import PROPOSALS_LOOK_BACK_DAYS, SEPARATES_NOTHING_FROM
-from diagnostics.learning.proposals import Backs, Outcomes, Step, ToAdd, ToDrop, to_add, to_drop
-from diagnostics.models import Cause, ProtocolStep, Suspect, TestRun, WatchedCheck, WatchedJob
+from diagnostics.learning.proposals import (
+    Asked,
+    Backs,
+    Costly,
+    Outcomes,
+    Step,
+    ToAdd,
+    ToAsk,
+    ToDrop,
+    to_add,
+    to_ask,
+    to_drop,
+)
+from diagnostics.models import Cause, ProtocolStep, Suspect, TestKind, TestRun, WatchedCheck, WatchedJob
 from diagnostics.snapshot import Test
 from shared.moments import Moment
 
@@ -30,6 +44,7 @@ class Proposals:
 
     drop: tuple[ToDrop, ...]
     add: tuple[ToAdd, ...]
+    ask: tuple[ToAsk, ...]
 
 
 def proposals(as_of: date) -> Proposals:
@@ -38,18 +53,34 @@ def proposals(as_of: date) -> Proposals:
     A reading is counted with the leading symptom of its job.
     """
     since = as_of - timedelta(days=PROPOSALS_LOOK_BACK_DAYS)
-    steps = ProtocolStep.objects.filter(protocol__is_current=True, phase="before")
-    in_protocol = {
-        (symptom, code): critical
-        for symptom, code, critical in steps.values_list("protocol__symptom", "test_code", "critical")
-    }
+    columns = ("protocol__system", "protocol__symptom", "test_code", "phase", "critical")
+    rows = ProtocolStep.objects.filter(protocol__is_current=True).values_list(*columns)
+    steps = [Asked(*row) for row in rows]
+    in_protocol = {(step.symptom, step.code): step.critical for step in steps if step.phase == "before"}
     backs = _backs(since, as_of)
     candidates = {step for step in backs if in_protocol.get(step) is False}
     cited = _cited(since, as_of)
     return Proposals(
         to_drop(backs, _outcomes(candidates, cited, since, as_of)),
         to_add(*_proved(cited, since, as_of), in_protocol),
+        to_ask(_costly(since, as_of), steps),
     )
+
+
+def _costly(since: date, as_of: date) -> list[Costly]:
+    """Return the steps without which more jobs came back, by the audit's own comparison."""
+    rows = [row for row in check_rows(Scope(as_of=as_of, since=since)).listed if row.answer == "more"]
+    systems = dict(
+        TestKind.objects.filter(is_current=True, code__in=[row.code for row in rows]).values_list(
+            "code", "system"
+        )
+    )
+    return [
+        Costly(
+            row.code, row.phase, systems.get(row.code, ""), row.extra, row.q, row.when_done, row.when_skipped
+        )
+        for row in rows
+    ]
 
 
 def _backs(since: date, as_of: date) -> dict[Step, Backs]:

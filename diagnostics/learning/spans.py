@@ -10,7 +10,11 @@ DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Spans:
-    """Two stretches of equal length, both days of each included: just before the start, and from it on."""
+    """The days before the change and those since, both days of each included.
+
+    Before is as long as was planned for after, and fixed when the change is made: a side that grew with the
+    other would be another comparison at every look.
+    """
 
     before_since: date
     before_until: date
@@ -18,17 +22,19 @@ class Spans:
     after_until: date
 
     @property
-    def days(self) -> int:
-        """Length of each. [days]"""
-        return (self.after_until - self.after_since).days + 1
+    def days(self) -> tuple[int, int]:
+        """Length before and after. [days]"""
+        return (self.before_until - self.before_since).days + 1, (
+            self.after_until - self.after_since
+        ).days + 1
 
 
-def spans(starts_on: date, until: date) -> Spans | None:
-    """Return the stretch from the start to a day, and one as long before it; None before the start."""
+def spans(starts_on: date, by_on: date, until: date) -> Spans | None:
+    """Return the days from the start to `until`, and before it as many as from the start to `by_on`, the day
+    on which the change was to be looked at; None before the start."""
     if until < starts_on:
         return None
-    length = until - starts_on + DAY
-    return Spans(starts_on - length, starts_on - DAY, starts_on, until)
+    return Spans(starts_on - (by_on - starts_on), starts_on - DAY, starts_on, until)
 
 
 def ripe_until(as_of: date, window_days: int) -> date:

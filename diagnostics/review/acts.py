@@ -114,6 +114,7 @@ def _keep(record: Any, before: dict[str, Any] | None, *, by: Any, action: str) -
     after = _values(record)
     was, now = (None, after) if before is None else audit.difference(before, after)
     audit.record(action, record, by=by, before=was, after=now, order_number=record.visit.return_order.number)
+    watching.mark_stale()  # Kept answers of the audit count codes and costs.
     return record
 
 

@@ -44,7 +44,7 @@ WITHOUT_A_PAGE = {
     "photo", "photo-small", "number-said", "capture-window", "capture-drawing", "capture-file",
     "capture-lay-against", "search-card", "search-problem", "circuit-state", "circuit-learn",
     "circuit-fitted", "circuit-photos", "map-photo", "map-photo-small", "map-photo-remove",
-    "report-make", "report-pdf", "letter-again",
+    "report-make", "report-pdf", "letter-again", "return-apart", "return-look", "return-cost",
 }  # fmt: skip
 
 each_page = each(PAGES)

@@ -72,15 +72,14 @@ class Shown:
     visit: ReturnVisit | None
 
 
-@method_decorator(roles("owner"), name="dispatch")
-class JobsBehind(ListPage):
-    """The jobs behind a figure."""
+class CountedJobs(ListPage):
+    """The jobs behind a figure; who may see them, and whose they are, is said by those built on it."""
 
     filterset_class = JobsFilter
     template_name = "diagnostics/audit/jobs.html"
     default_sort = "-handed_back"
     csv_name = "jobs-counted"
-    shown_columns = (
+    columns = (
         Column("job", "Job", lambda job: job.order.number, ("order__number",)),
         Column("handed_back", "Handed back", lambda job: job.returned_on, ("returned_on",)),
         Column("vehicle", "Vehicle", lambda job: job.vehicle.plate or job.vehicle.code, ("vehicle__plate",)),
@@ -91,11 +90,6 @@ class JobsBehind(ListPage):
         ),
         Column("days", "Came back after", lambda job: job.event, ("event",), is_number=True),
     )
-    technician = Column("technician", "Technician", lambda job: job.technician, ("technician",))
-
-    @property
-    def columns(self):
-        return (*self.shown_columns, self.technician)
 
     @cached_property
     def asked(self) -> Asked:
@@ -125,13 +119,30 @@ class JobsBehind(ListPage):
             for job in jobs
         ]
 
+    @property
+    def figure_url(self) -> str:
+        """The page on which the figure stands."""
+        return figure_url(self.request.GET)
+
     def get_context_data(self, **kwargs):
         return super().get_context_data(**kwargs) | {
             "asked": self.asked,
             "counted": list(counted_words(self.asked, self.request.GET)),
-            "names_people": True,
-            "back_url": figure_url(self.request.GET),
+            "back_url": self.figure_url,
         }
+
+
+@method_decorator(roles("owner"), name="dispatch")
+class JobsBehind(CountedJobs):
+    """The jobs behind a figure, with who did them."""
+
+    columns = (
+        *CountedJobs.columns,
+        Column("technician", "Technician", lambda job: job.technician, ("technician",)),
+    )
+
+    def get_context_data(self, **kwargs):
+        return super().get_context_data(**kwargs) | {"names_people": True}
 
 
 def figure_url(params: Mapping[str, str]) -> str:

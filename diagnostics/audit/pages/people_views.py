@@ -17,7 +17,7 @@ from diagnostics.audit.asked import Asked, asked_of
 from diagnostics.audit.csv_rows import csv_rows
 from diagnostics.audit.pages.addresses import query_of
 from diagnostics.audit.pages.files import csv_file
-from diagnostics.audit.pages.jobs_list import JobsBehind
+from diagnostics.audit.pages.jobs_list import CountedJobs
 from diagnostics.audit.pages.people_shown import people_funnel
 from diagnostics.audit.people import People, own, people
 from diagnostics.audit.wording import FLAGS, spread_sentence
@@ -57,7 +57,7 @@ def people_page(request: HttpRequest) -> HttpResponseBase:
 @require_safe
 def mine_page(request: HttpRequest) -> HttpResponse:
     """A person's own figure, and nobody else's."""
-    asked = _own(request)
+    asked = asked_of(request)  # A name in the address is not heard.
     found = own(asked.scope, request.user.signs_as)
     context = {
         "asked": asked,
@@ -68,25 +68,17 @@ def mine_page(request: HttpRequest) -> HttpResponse:
 
 
 @method_decorator(roles("technician", "owner"), name="dispatch")
-class MyJobs(JobsBehind):
+class MyJobs(CountedJobs):
     """A person's own jobs behind their own figure."""
 
     csv_name = "my-jobs-counted"
 
-    @property
-    def columns(self):
-        return self.shown_columns
-
     @cached_property
     def asked(self) -> Asked:
         """The question, about the person's own jobs only."""
-        asked = _own(self.request)
+        asked = asked_of(self.request)
         return replace(asked, scope=replace(asked.scope, technician=self.request.user.signs_as))
 
-    def get_context_data(self, **kwargs):
-        return super().get_context_data(**kwargs) | {"names_people": False, "back_url": reverse("audit-mine")}
-
-
-def _own(request: HttpRequest) -> Asked:
-    """The question without a person in it: a name in the address is not heard."""
-    return asked_of(request)
+    @property
+    def figure_url(self) -> str:
+        return reverse("audit-mine")

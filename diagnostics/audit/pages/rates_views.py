@@ -32,7 +32,7 @@ def rates_page(request: HttpRequest) -> HttpResponseBase:
     answer = keeping.answer(table.TABLES[by], asked.scope, since_is_usual=asked.since_is_usual)
     found, rows = answer.value.headline, answer.value.rows
     wanted = request.GET.get("q", "").strip()
-    chosen = [row for row in rows if wanted.lower() in row.label.lower()]
+    chosen = [row for row in rows if wanted.lower() in f"{row.label} {row.key}".lower()]
     page = Paginator(chosen, ROWS_A_PAGE).get_page(request.GET.get("page"))
     query, whole = query_of(asked.scope), found.share(asked.scope.counted)
     context = {

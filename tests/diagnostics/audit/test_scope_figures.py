@@ -192,7 +192,7 @@ def test_people_are_counted_by_the_job_that_was_come_back_from(history):
 def test_the_number_of_questions_does_not_grow(history, django_assert_max_num_queries):
     scope = Scope(as_of=_days(1)[0], system="charging")
     every = [
-        (headline, 10),
+        (headline, 6),
         (curve, 2),
         (people, 3),
         *((lambda scope, by=by: breakdown(scope, by), 5) for by in BY),

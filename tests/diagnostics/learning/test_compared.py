@@ -6,18 +6,22 @@ from math import comb
 import pytest
 
 from diagnostics.learning.compared import Counts, compare
-from diagnostics.learning.proposals import Backs, Outcomes, to_add, to_drop
+from diagnostics.learning.proposals import Asked, Backs, Costly, Outcomes, to_add, to_ask, to_drop
 from diagnostics.learning.spans import ripe_until, spans
 from diagnostics.learning.spell import bad_spell, chance_of_fewer
 from diagnostics.learning.stepped import Cell, stepped
+from diagnostics.statistics.proportions import newcombe, proportion
 
 
-def test_both_spans_have_one_length():
-    found = spans(date(2026, 3, 1), date(2026, 5, 31))
+def test_both_spans_have_one_length_on_the_day_that_was_planned():
+    start, by_on = date(2026, 3, 1), date(2026, 6, 1)
+    found = spans(start, by_on, date(2026, 5, 31))
 
     assert (found.before_since, found.before_until) == (date(2025, 11, 29), date(2026, 2, 28))
-    assert found.days == (found.before_until - found.before_since).days + 1 == 92
-    assert spans(date(2026, 3, 1), date(2026, 2, 28)) is None
+    assert found.days == (92, 92)
+    # Looked at earlier or later, the side before stays as it was.
+    assert spans(start, by_on, date(2026, 3, 9)).days == (92, 9)
+    assert spans(start, by_on, date(2026, 2, 28)) is None
     assert ripe_until(date(2026, 6, 1), 90) == date(2026, 3, 2)
 
 
@@ -37,11 +41,14 @@ def test_a_verdict_takes_more_than_chance_and_ten_jobs_a_side(counts, more_is_be
 
 def test_so_many_more_jobs_are_needed():
     """practice.md section 8: to see 8 % fall to 4 % takes about 553 orders on each side."""
-    found = compare(Counts(8, 100, 5, 100), more_is_better=False, expected=(0.08, 0.04))
+    found = compare(Counts(44, 553, 5, 100), more_is_better=False, expected=(0.08, 0.04))
 
     assert found.more_jobs == pytest.approx(453, abs=5)
+    assert not found.few_before
+    assert compare(Counts(8, 100, 5, 100), more_is_better=False, expected=(0.08, 0.04)).few_before
     assert compare(Counts(0, 0, 0, 0), more_is_better=False).more_jobs is None
-    assert compare(Counts(9, 10, 9, 10), more_is_better=True, expected=(0.9, 0.9)).more_jobs is None
+    assert compare(Counts(45, 570, 41, 570), more_is_better=False).verdict == "no_difference"
+    assert compare(Counts(10, 10, 10, 10), more_is_better=True).verdict == "cannot_tell"
 
 
 def test_after_a_bad_quarter_the_next_is_better_nine_times_in_ten():
@@ -84,6 +91,22 @@ def test_a_test_that_proved_causes_unasked_is_proposed():
     assert [(one.code, one.jobs, one.of_jobs) for one in to_add(proved, {"a": 9}, [("a", "y")])] == [
         ("x", 4, 9)
     ]
+
+
+def test_a_step_whose_absence_costs_is_asked_for():
+    costly = Costly(
+        "draw", "before", "battery", newcombe(9, 30, 3, 60), 0.04, proportion(3, 60), proportion(9, 30)
+    )
+    steps = [
+        Asked("battery", "flat", "draw", "before", False),
+        Asked("battery", "weak", "draw", "before", True),
+        Asked("battery", "smell", "case", "before", True),
+        Asked("brakes", "squeal", "pads", "before", False),
+    ]
+
+    found = [(one.symptom, one.is_there) for one in to_ask([costly], steps)]
+
+    assert found == [("flat", True), ("smell", False)]
 
 
 CHANGED, OTHER = ("battery", "flat"), ("brakes", "squeal")
