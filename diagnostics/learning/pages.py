@@ -116,9 +116,7 @@ def said(compared: Compared) -> str:
     needed = f"Cannot tell yet: about {count_text(compared.more_jobs, 'more job')} are needed."
     few = count_text(compared.counts.of_before, "job")
     return (
-        f"{needed} With only {few} before, no more than a large change will show."
-        if compared.few_before
-        else needed
+        f"{needed} With only {few} before, only a large change will show." if compared.few_before else needed
     )
 
 
