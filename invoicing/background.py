@@ -5,12 +5,12 @@ from django.utils import timezone
 
 from invoicing.issuing import MAKE_DOCUMENT
 from invoicing.models import IssuedDocument, ReportLetter
+from invoicing.monthly.dates import month_before
 from invoicing.monthly.making import (
     MONTHLY_REPORT,
     SEND_REPORT,
     ask_letters,
     make_report,
-    month_before,
     send_letter,
 )
 from invoicing.sheets import issued_paper, sha256

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from diagnostics.audit.compared import CheckRow, ReturnMean
-from shared.wording import minutes_text, money_text, number_text, whole_text
+from shared.wording import money_text, number_text, whole_text
 
 STATE_WORDS = {
     False: {"done": "done", "waived": "waived", "skipped": "skipped"},
@@ -87,7 +87,7 @@ def price_text(row: CheckRow, mean: ReturnMean) -> str:
         said.append(
             "How long the test takes is not known."
             if takes is None
-            else f"On 100 jobs the test takes {minutes_text(100 * takes)}."
+            else f"On 100 jobs the test takes {_hours(100 * takes)} h."
         )
     if price.extra_minutes is None:
         said.append("What a comeback takes is not known.")
@@ -106,8 +106,12 @@ def price_text(row: CheckRow, mean: ReturnMean) -> str:
     return " ".join(said)
 
 
+def _hours(minutes: float) -> str:
+    return number_text(f"{minutes / 60:.1f}".removesuffix(".0"))
+
+
 def _minutes(three: tuple[float, float, float]) -> str:
-    value, low, high = (f"{number_text(f'{one / 60:.1f}')}" for one in three)
+    value, low, high = (_hours(one) for one in three)
     return f"{value} h ({low} to {high})"
 
 

@@ -169,7 +169,8 @@ def standard_error(step: Step) -> float:
     return step.survival * math.sqrt(step.greenwood) if step.survival > 0.0 else 0.0
 
 
-class EndPoint(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class EndPoint:
     """Competing ends by one day, as shares of all: the event, gone, neither; the variance of the event."""
 
     day: float

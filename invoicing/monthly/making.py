@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.core.mail import EmailMessage
 from django.db import transaction
 from django.utils import timezone
 
 from invoicing.models import MonthlyReport, ReportLetter
+from invoicing.monthly.compose import compose
 from invoicing.monthly.sheet import paper_of, subject_of, summary_of
 from invoicing.sheets import canonical, sha256
 from shared import outbox
@@ -16,11 +17,6 @@ from shop.models import StaffMember
 
 MONTHLY_REPORT = "monthly_report"
 SEND_REPORT = "send_report"
-
-
-def month_before(day: date) -> date:
-    """Return the first day of the month before that of `day`."""
-    return (day.replace(day=1) - timedelta(days=1)).replace(day=1)
 
 
 def make_report(month: date, *, as_of: date, at: datetime, again: bool = False) -> MonthlyReport:
@@ -39,7 +35,6 @@ def make_report(month: date, *, as_of: date, at: datetime, again: bool = False) 
     if kept and not again:
         return kept
     from invoicing import rendering  # Needs the PDF engine, which the site starts without.
-    from invoicing.monthly.compose import compose
 
     data = compose(month, as_of=as_of)
     drawn = rendering.draw_html(rendering.page_html("invoicing/monthly.html", paper_of(data)))

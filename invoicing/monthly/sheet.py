@@ -1,4 +1,4 @@
-"""How a report is named, in a letter and at its head. Pure: from the data that was kept."""
+"""A report as it is drawn and named, from the data that was kept."""
 
 from __future__ import annotations
 
@@ -6,6 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+
+from diagnostics.audit.curve import ComebackCurve
+from diagnostics.audit.drawing import Chart, curve_drawing
+from diagnostics.audit.plain_values import from_plain
+from invoicing.monthly.dates import month_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,13 +26,28 @@ def paper_of(data: Mapping[str, Any]) -> dict[str, Any]:
     """Return the context of the page."""
     name = name_of(data)
     counted = date.fromisoformat(data["as_of"])
-    mark = f"{name}, counted on {counted:%-d %B %Y}"
-    return {"paper": ReportPaper(name, f"{name}, {data['shop']}", mark), "sheet": data}
+    mark = f"{name}, counted on {counted.day} {counted:%B %Y}"
+    return {
+        "paper": ReportPaper(name, f"{name}, {data['shop']}", mark),
+        "sheet": data,
+        "counted": counted,
+        "since": date.fromisoformat(data["since"]),
+        "curve": _curve(data),
+    }
+
+
+def _curve(data: Mapping[str, Any]) -> Chart | None:
+    found = from_plain(ComebackCurve, data["curve"])
+    if not found.drawn_to:
+        return None
+    return curve_drawing(
+        found.points, drawn_to=found.drawn_to, marks=(30, found.window_days), last_day=found.window_days
+    )
 
 
 def name_of(data: Mapping[str, Any]) -> str:
     """Return "What came back: October 2026"."""
-    return f"What came back: {date.fromisoformat(data['month']):%B %Y}"
+    return f"What came back: {month_name(date.fromisoformat(data['month']))}"
 
 
 def subject_of(data: Mapping[str, Any]) -> str:

@@ -8,7 +8,8 @@ from django.views.decorators.http import require_POST, require_safe
 from django.views.generic import ListView
 
 from invoicing.models import MonthlyReport, ReportLetter
-from invoicing.monthly.making import MONTHLY_REPORT, SEND_REPORT, month_before
+from invoicing.monthly.dates import month_before
+from invoicing.monthly.making import MONTHLY_REPORT, SEND_REPORT
 from shared import outbox
 from shared.access import roles
 

@@ -14,6 +14,8 @@ YARDSTICK = "bare window query"
 
 def measure(shop, repeats):
     site = shop.kept or shop.copy_of_empty("audit")
+    if shop.kept:
+        run_child(site, "prepare")
     found = _compared(shop, repeats, site, "SQLite", "")
     if url := os.environ.get("DATABASE_URL_BENCH", ""):
         found += _compared(shop, repeats, site, "PostgreSQL", url)

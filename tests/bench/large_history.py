@@ -118,11 +118,15 @@ def fill(orders):
 
 @contextmanager
 def _indexes_last():
-    """Build the indexes of SQLite when the tables are full, which takes a fraction of the time."""
-    if connection.vendor != "sqlite":
-        yield
-        return
+    """Build the indexes of SQLite when the tables are full, which takes a fraction of the time.
+
+    PostgreSQL is told not to look each key up; that takes a superuser.
+    """
     with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SET LOCAL session_replication_role = replica")
+            yield
+            return
         cursor.execute("PRAGMA ignore_check_constraints = ON")
         cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL")
         indexes = cursor.fetchall()

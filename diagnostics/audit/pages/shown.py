@@ -75,7 +75,7 @@ def shown_overview(overview: Overview, asked: Asked) -> Shown:
         most=axis_end(share.high if share else 0.1),
         ways=tuple(_ways(found, query)),
         young=young_sentence(found.too_young, found.jobs, drawn.window_days),
-        departures=departures_sentence(found.left, drawn.competing.value if drawn.competing else None),
+        departures=departures_sentence(found.left, drawn.competing.event if drawn.competing else None),
         narrow=NARROW if found.is_narrow else "",
         curve=_curve(drawn),
         jobs_url=jobs_url(query),

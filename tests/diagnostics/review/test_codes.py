@@ -97,7 +97,7 @@ def test_a_battery_replaced_without_a_test_speaks_for_skipped_unseen_and_stopped
         ({"tests": (a_test(), a_test("t2", "0.03", "after"))}, {"tests": (a_test(on=NOW),)}, "F1 not"),
         ({"disturbed": ("Trim",)}, {"causes": (Cause("k1", "c1", "trim"),)}, "W2"),
         ({"trials": (TrialSeries("c1", THEN, 3, 0, conditions_match=False),)}, {}, "V2"),
-        ({"declined": (Declined("d1", "belt", "comfort", "battery", date(2026, 3, 2)),)}, {}, "C1"),
+        ({"declined": (Declined("d1", "belt", "comfort", "battery", informed_on=THEN.on),)}, {}, "C1"),
         ({"declined": (Declined("d1", "belt", "comfort", "battery"),)}, {}, "I4"),
         ({"declined": (Declined("d1", "belt", "comfort", "brakes"),)}, {}, "C1 not"),
         ({"assumptions": (Assumption("a1", "It is old.", status="refuted"),)}, {}, "D5"),
