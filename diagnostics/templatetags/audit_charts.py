@@ -21,7 +21,7 @@ from __future__ import annotations
 from urllib.parse import urlencode
 
 from django import template
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.safestring import mark_safe
 
 from diagnostics.audit import drawing
@@ -30,37 +30,37 @@ from shared.templatetags.drawings import interval_bar
 
 register = template.Library()
 
-PARTS = (  # url name, label
-    ("audit", "How are we doing"),
-    ("audit-rates", "Rates"),
-    ("audit-steps", "Steps"),
-    ("audit-signals", "Signals"),
-    ("audit-people", "People"),
-    ("audit-costs", "Costs"),
-    ("audit-reviews", "Reviews"),
-    ("audit-learning", "Changes"),
-    ("calls", "Calls"),
+OWNER, BAY, STAFF = ("owner",), ("technician", "owner"), ("advisor", "technician", "owner")
+PARTS = (  # url name, label, who may open it
+    ("audit", "How are we doing", OWNER),
+    ("audit-rates", "Rates", OWNER),
+    ("audit-steps", "Steps", OWNER),
+    ("audit-signals", "Signals", OWNER),
+    ("audit-people", "People", OWNER),
+    ("audit-costs", "Costs", OWNER),
+    ("audit-reviews", "Reviews", BAY),
+    ("audit-learning", "Changes", OWNER),
+    ("calls", "Calls", STAFF),
+    ("report-list", "Reports", OWNER),
 )
+WITHOUT_PERIOD = frozenset({"audit-learning", "audit-reviews", "calls", "report-list"})
 SCOPE_KEYS = ("since", "until", "location", "system", "counted")
 
 
 @register.inclusion_tag("diagnostics/audit/_nav.html", takes_context=True)
 def audit_nav(context, here=""):
-    """The pages of the audit; the period asked for goes along. A page that is not there is left out."""
+    """The pages of the audit that the person may open; the period asked for goes along."""
     request = context.get("request")
-    asked = request.GET if request else {}
-    kept = urlencode([(key, asked[key]) for key in SCOPE_KEYS if asked.get(key)])
-    path = request.path if request else ""
+    if request is None:
+        return {"items": []}
+    kept = urlencode([(key, request.GET[key]) for key in SCOPE_KEYS if request.GET.get(key)])
     items = []
-    for name, label in PARTS:
-        try:
-            url = reverse(name)
-        except NoReverseMatch:
+    for name, label, roles in PARTS:
+        if not any(request.user.has_role(role) for role in roles):
             continue
-        query = f"?{kept}" if kept and name != "calls" else ""
-        items.append(
-            {"url": f"{url}{query}", "label": label, "is_here": here == name if here else path == url}
-        )
+        url = reverse(name)
+        query = f"?{kept}" if kept and name not in WITHOUT_PERIOD else ""
+        items.append({"url": f"{url}{query}", "label": label, "is_here": here == name or request.path == url})
     return {"items": items}
 
 

@@ -193,7 +193,7 @@ def _table(points: Sequence[StepPoint], marks: set[int]) -> Table:
         ("Day", "Jobs", "Back so far", "Interval"),
         tuple(
             (
-                str(point.day),
+                f"{point.day:g}",
                 whole_text(point.at_risk),
                 f"{percent_text(point.value)} %",
                 interval_text(point.low, point.high),

@@ -192,7 +192,10 @@ def _points(
     for point, (x, y) in zip(points, spots, strict=True):
         if not point.label:
             continue
-        name = clear(_beside(place, x, y, point.label), taken, [*spots, *trail])
+        beside = _beside(place, x, y, point.label)
+        name = clear(beside, taken, [*spots, *trail]) or clear(beside, taken, spots)
+        if name is None:
+            continue  # The table names it.
         taken.append(name)
         if name.y != y + 5:
             along = 8 if name.anchor == "start" else -8
@@ -206,7 +209,7 @@ def _beside(place: Frame, x: float, y: float, text: str) -> list[Words]:
     sides: list[tuple[float, Anchor]] = [(12, "start"), (-12, "end")]
     places = [
         Words(x + along, y + rise, text, anchor)
-        for rise in (5, -14, 24, -32, 42, -50, 60)
+        for rise in (5, -14, 24, -32, 42, -50, 60, -68, 78, -86)
         for along, anchor in sides
     ]
     inside = [one for one in places if one.box[0] >= 0 and one.box[2] <= place.width and one.y < place.foot]

@@ -160,13 +160,18 @@ def _notes(place: Frame, months: Sequence[Month], center: float | None, limits: 
         trail += trail_of([(taken[0].x, taken[0].y), (taken[0].x, place.y(100 * young[0][1]))])
     if center is not None:
         name = f"all {by}s {percent_text(center)} %"
-        taken.append(clear(_along(place, name, place.y(100 * center)), taken, trail))
+        taken.append(_named(_along(place, name, place.y(100 * center)), taken, trail))
     highs = [(i, place.y(100 * m.high)) for i, m in enumerate(months) if m.high is not None]
     if highs:
         steps = [(x, y) for i, y in highs for x in (place.x(i), place.x(i + 1))]
         foot = min(y for _, y in highs)
-        taken.append(clear(_along(place, limits, foot), taken, trail + trail_of(steps)))
+        taken.append(_named(_along(place, limits, foot), taken, trail + trail_of(steps)))
     return [*parts, *taken]
+
+
+def _named(places: Sequence[Words], taken: Sequence[Words], trail: Sequence[tuple[float, float]]) -> Words:
+    """The first free place of a name; where there is none, one that at least touches no other name."""
+    return clear(places, taken, trail) or clear(places, taken, ()) or places[0]
 
 
 def _along(place: Frame, text: str, y: float) -> list[Words]:

@@ -70,8 +70,10 @@ class Words:
         )
 
 
-def clear(texts: Sequence[Words], taken: Sequence[Words], trail: Sequence[tuple[float, float]]) -> Words:
-    """Return the first of some texts that touches no other text and no point of a trail, else the first."""
+def clear(
+    texts: Sequence[Words], taken: Sequence[Words], trail: Sequence[tuple[float, float]]
+) -> Words | None:
+    """Return the first of some texts that touches no other text and no point of a trail."""
     for text in texts:
         left, top, right, bottom = text.box
         crossed = any(
@@ -79,7 +81,7 @@ def clear(texts: Sequence[Words], taken: Sequence[Words], trail: Sequence[tuple[
         )
         if not crossed and not any(text.meets(one) for one in taken):
             return text
-    return texts[0]
+    return None
 
 
 def trail_of(line: Sequence[tuple[float, float]], every: float = 5.0) -> list[tuple[float, float]]:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from diagnostics.audit import keeping
-from diagnostics.audit.costs import Costs, costs
 from diagnostics.audit.curve import ComebackCurve, curve
 from diagnostics.audit.pages.hurts import Hurt, worst
 from diagnostics.audit.pages.standing_out import standing_out
@@ -25,7 +24,6 @@ class Overview:
     headline: Headline
     curve: ComebackCurve
     hurts: tuple[Hurt, ...]
-    costs: Costs
     calling_since: date | None
 
 
@@ -35,7 +33,6 @@ def overview(scope: Scope) -> Overview:
         headline=headline(scope),
         curve=curve(scope),
         hurts=worst(standing_out(scope)),
-        costs=costs(scope),
         calling_since=cusum_of(scope).above_since,
     )
 

@@ -27,7 +27,7 @@ SAID = {
     "outside 95": "outside the 95 % limits; among many rows a few are, by chance",
     "outside 99.9": "{way} than chance explains: look at the jobs",
 }
-PERCENT = FunnelScale("jobs", "came back", lambda value: f"{value:.3g} %")
+PERCENT = FunnelScale("jobs", "came back", lambda value: f"{round(value, 1):g} %")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from diagnostics.audit import keeping
 from diagnostics.audit.asked import asked_of
+from diagnostics.audit.costs import costs
 from diagnostics.audit.csv_rows import csv_rows
 from diagnostics.audit.pages import saying
 from diagnostics.audit.pages.files import csv_file
@@ -17,6 +18,7 @@ from diagnostics.audit.pages.shown import shown_overview
 from diagnostics.audit.pages.this_week import RULE as WEEK_RULE
 from diagnostics.audit.pages.this_week import this_week
 from diagnostics.audit.pages.to_do import to_do
+from diagnostics.watching.asking import standing
 from shared.access import roles
 
 
@@ -33,6 +35,8 @@ def overview_page(request: HttpRequest) -> HttpResponseBase:
         "asked": asked,
         "answer": answer,
         "shown": shown_overview(answer.value, asked),
+        "recount": standing(),
+        "costs": costs(asked.scope),
         "things": this_week(to_do(asked.scope, answer.value.calling_since)),
         "week_rule": WEEK_RULE,
         "hurts_rule": HURTS_RULE,
