@@ -74,7 +74,8 @@ def _bare():
 
 def _after_one_order():
     """Seconds until the rows are right again after one complaint was changed; then it is changed back."""
-    chosen = random.Random(3).sample(range(1, RepairOrder.objects.count() + 1), VEHICLES)
+    orders = range(1, RepairOrder.objects.count() + 1)
+    chosen = random.Random(3).sample(orders, min(VEHICLES, len(orders)))
     seconds = []
     for complaint in Complaint.objects.filter(order__in=chosen).select_related("order"):
         was = complaint.symptom
