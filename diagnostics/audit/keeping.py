@@ -20,11 +20,15 @@ from django.utils import timezone
 from diagnostics.audit.plain_values import from_plain, to_plain
 from diagnostics.audit.scope import Scope
 from diagnostics.models import KeptAudit
+from shared.models import OutboxRow
 from shared.outbox import ask
 
 T = TypeVar("T")
 COUNT_AGAIN = "count_audit_again"
 KEEP_SECONDS = 1.0  # Longer than this nobody should wait for a page twice.
+MOST_JOBS_AT_ONCE = (
+    200_000  # Of more, even the first answer is counted in the background: no page waits for it.
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +63,8 @@ def question(name: str, compute: Callable[[Scope], T], form: type[T]) -> Questio
 
 def answer(
     asked: Question[T], scope: Scope, *, since_is_usual: bool = False, now: datetime | None = None
-) -> Answer[T]:
-    """Return the answer of a question: kept where there is one, else computed.
+) -> Answer[T] | None:
+    """Return the answer of a question: kept where there is one, else computed; None while it is counted.
 
     A kept answer that is stale or of an earlier day is shown as it is, and asked for again.
 
@@ -78,11 +82,14 @@ def answer(
     kept = KeptAudit.objects.filter(key=key).first()
     value = _value_of(asked, kept)
     if kept is None or value is None:
-        return _compute(asked, scope, key, now)
+        if scope.jobs().count() <= MOST_JOBS_AT_ONCE:
+            return _compute(asked, scope, key, now)
+        _ask(asked, scope, key, now)
+        return None
     as_of = date.fromisoformat(kept.asked["as_of"])
     is_old = kept.is_stale or as_of < scope.as_of
     if is_old:
-        _ask_again(asked, scope, kept)
+        _ask(asked, scope, key, now)
     return Answer(value, kept.computed_at, as_of, is_kept=True, is_being_renewed=is_old)
 
 
@@ -90,14 +97,16 @@ def count_again(name: str, key: str, scope: dict[str, Any]) -> None:
     """Compute a kept answer anew and keep it; nothing is done for a kind that is no longer known."""
     asked = _questions.get(name)
     if asked is not None:
-        _compute(asked, from_plain(Scope, scope), key, timezone.now())
+        _compute(asked, from_plain(Scope, scope), key, timezone.now(), keep_from=0.0)
 
 
-def _compute(asked: Question[T], scope: Scope, key: str, now: datetime) -> Answer[T]:
+def _compute(
+    asked: Question[T], scope: Scope, key: str, now: datetime, keep_from: float | None = None
+) -> Answer[T]:
     started = time.monotonic()
     value = asked.compute(scope)
     seconds = time.monotonic() - started
-    if seconds < KEEP_SECONDS:
+    if seconds < (KEEP_SECONDS if keep_from is None else keep_from):
         KeptAudit.objects.filter(key=key).delete()
         return Answer(value, now, scope.as_of)
     KeptAudit.objects.update_or_create(
@@ -123,11 +132,16 @@ def _value_of(asked: Question[T], kept: KeptAudit | None) -> T | None:
         return None
 
 
-def _ask_again(asked: Question[Any], scope: Scope, kept: KeptAudit) -> None:
-    """One renewal for one kept answer and day; asking twice asks once."""
-    work = f"{COUNT_AGAIN}:{kept.key[:32]}:{scope.as_of}:{kept.computed_at:%Y%m%d%H%M%S%f}"
+def _ask(asked: Question[Any], scope: Scope, key: str, now: datetime) -> None:
+    """Ask the background for an answer; one that is asked for already serves."""
     with transaction.atomic():
-        ask(COUNT_AGAIN, key=work, payload={"name": asked.name, "key": kept.key, "scope": to_plain(scope)})
+        waiting = OutboxRow.objects.filter(kind=COUNT_AGAIN, done_at=None, failed_at=None, payload__key=key)
+        if not waiting.exists():
+            ask(
+                COUNT_AGAIN,
+                key=f"{COUNT_AGAIN}:{key[:32]}:{now.isoformat()}",
+                payload={"name": asked.name, "key": key, "scope": to_plain(scope)},
+            )
 
 
 def _key(asked: Question[Any], scope: Scope, since_is_usual: bool) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from itertools import accumulate
@@ -17,6 +17,7 @@ from diagnostics.audit.by_month import Handed, Trend, label_of, trend
 from diagnostics.audit.curve import cohort_counts, window_days
 from diagnostics.audit.scope import Scope
 from diagnostics.statistics.charts import bernoulli_cusum, run_length, threshold_for
+from diagnostics.statistics.survival import DayCount
 
 PATH_KEPT = 3000  # Jobs whose steps are kept to be drawn; the sum itself runs over all.
 
@@ -79,17 +80,34 @@ class Watch:
 def p_chart_of(scope: Scope) -> Trend:
     """Return the share by month of hand-over, or by quarter. Three queries, whose rows are days, not jobs.
 
-    A month is mature once the window of every job of it has run.
+    A month is mature once the window of every job of it has run; only the others need a curve.
     """
-    young: dict[date, int] = {}
-    still = scope.jobs().filter(mature_on__gt=scope.as_of).values_list("returned_on")
-    for day, n in still.annotate(n=Count("pk")):
-        first = day.replace(day=1)
-        young[first] = young.get(first, 0) + n
-    months = [
-        Handed(first, counts, young.get(first, 0)) for first, counts in sorted(cohort_counts(scope).items())
+    months: dict[date, list[int]] = {}
+    days = scope.jobs().order_by("returned_on").values_list("returned_on")
+    is_ripe = Q(mature_on__lte=scope.as_of)
+    for day, *found in days.annotate(
+        n=Count("pk"), young=Count("pk", filter=~is_ripe), back=Count("event", filter=is_ripe)
+    ):
+        month = months.setdefault(day.replace(day=1), [0, 0, 0])
+        for place, number in enumerate(found):
+            month[place] += number
+    young = [first for first, (_, still, _) in months.items() if still]
+    curves = cohort_counts(_from(scope, young[0])) if young else {}
+    last = window_days(scope)
+    handed = [
+        Handed(first, curves[first] if still else _ended(n, back, last), still)
+        for first, (n, still, back) in months.items()
     ]
-    return trend(months, window_days(scope))
+    return trend(handed, last)
+
+
+def _from(scope: Scope, first: date) -> Scope:
+    return replace(scope, since=max(scope.since, first) if scope.since else first)
+
+
+def _ended(jobs: int, back: int, last: int) -> tuple[DayCount, ...]:
+    """The counts of a mature month; on which day its jobs came back no longer matters."""
+    return (DayCount(last, back, jobs - back),)
 
 
 def cusum_of(

@@ -38,6 +38,8 @@ def people_page(request: HttpRequest) -> HttpResponseBase:
     if request.GET.get("format") == "csv":
         return csv_file(OF[of], csv_rows(asked.scope, OF[of]))
     answer = keeping.answer(PEOPLE[of], asked.scope, since_is_usual=asked.since_is_usual)
+    if answer is None:
+        return render(request, "diagnostics/audit/being_counted.html", {"asked": asked})
     found = answer.value
     context = {
         "asked": asked,

@@ -30,6 +30,8 @@ def rates_page(request: HttpRequest) -> HttpResponseBase:
     if request.GET.get("format") == "csv":
         return csv_file(f"rates-by-{by}", csv_rows(asked.scope, "breakdown", by=by))
     answer = keeping.answer(table.TABLES[by], asked.scope, since_is_usual=asked.since_is_usual)
+    if answer is None:
+        return render(request, "diagnostics/audit/being_counted.html", {"asked": asked})
     found, rows = answer.value.headline, answer.value.rows
     wanted = request.GET.get("q", "").strip()
     chosen = [row for row in rows if wanted.lower() in f"{row.label} {row.key}".lower()]

@@ -31,6 +31,8 @@ def overview_page(request: HttpRequest) -> HttpResponseBase:
         table = "curve" if request.GET.get("table") == "curve" else "rate"
         return csv_file(f"comebacks-{table}", csv_rows(asked.scope, table))
     answer = keeping.answer(OVERVIEW, asked.scope, since_is_usual=asked.since_is_usual)
+    if answer is None:
+        return render(request, "diagnostics/audit/being_counted.html", {"asked": asked})
     context = {
         "asked": asked,
         "answer": answer,

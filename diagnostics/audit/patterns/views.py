@@ -24,6 +24,8 @@ def steps_page(request: HttpRequest) -> HttpResponseBase:
     """Required steps and other gaps: which of them, left out, go with more comebacks."""
     asked = asked_of(request)
     answer = keeping.answer(steps.STEPS, asked.scope, since_is_usual=asked.since_is_usual)
+    if answer is None:
+        return render(request, "diagnostics/audit/being_counted.html", {"asked": asked})
     if _is_csv(request):
         return csv_file("steps", files.check_lines(answer.value))
     names, query = Names(), query_of(asked.scope)
@@ -45,6 +47,8 @@ def step_page(request: HttpRequest, code: str, phase: str) -> HttpResponseBase:
         raise Http404
     asked = asked_of(request)
     answer = keeping.answer(steps.STEPS, asked.scope, since_is_usual=asked.since_is_usual)
+    if answer is None:
+        return render(request, "diagnostics/audit/being_counted.html", {"asked": asked})
     phase = "" if phase == steps.GAP else phase
     table = answer.value.steps if phase else answer.value.gaps
     row, names, query = table.row(code, phase), Names(), query_of(asked.scope)
@@ -74,6 +78,8 @@ def signals_page(request: HttpRequest) -> HttpResponseBase:
     """Has something changed? Months, the running sum, batches, vehicles that return, instruments."""
     asked = asked_of(request)
     answer = keeping.answer(SIGNALS, asked.scope, since_is_usual=asked.since_is_usual)
+    if answer is None:
+        return render(request, "diagnostics/audit/being_counted.html", {"asked": asked})
     if _is_csv(request):
         return csv_file("signals", files.signal_lines(answer.value))
     context = {

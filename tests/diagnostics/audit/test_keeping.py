@@ -87,3 +87,13 @@ def test_an_answer_of_an_earlier_form_is_computed_anew(asked, slow):
     KeptAudit.objects.update(body={"name": "a-test", "value": {"other": 1}})
 
     assert keeping.answer(asked, SCOPE, now=NOON).value == Told(2)
+
+
+def test_of_very_many_jobs_even_the_first_answer_is_counted_in_the_background(asked, monkeypatch):
+    monkeypatch.setattr(keeping, "MOST_JOBS_AT_ONCE", -1)
+
+    assert keeping.answer(asked, SCOPE, now=NOON) is None
+    assert keeping.answer(asked, SCOPE, now=NOON + timedelta(minutes=1)) is None
+    assert OutboxRow.objects.count() == 1
+    assert outbox.drain() == 1
+    assert keeping.answer(asked, SCOPE, now=NOON + timedelta(hours=1)).value == Told(1)

@@ -245,3 +245,11 @@ def test_a_kept_answer_says_when_it_was_counted(owner, monkeypatch):
 
     KeptAudit.objects.update(is_stale=True)
     assert "it is being counted again" in page_of(owner, "audit")
+
+
+def test_of_very_many_jobs_the_page_says_that_they_are_being_counted(owner, monkeypatch):
+    monkeypatch.setattr(keeping, "MOST_JOBS_AT_ONCE", 1)
+    watch(2)
+
+    for name in ("audit", "audit-rates", "audit-people"):
+        assert "This is being counted for the first time." in page_of(owner, name)
