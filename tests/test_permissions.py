@@ -401,7 +401,7 @@ def test_every_address_of_the_site_has_a_row():
 
 def test_each_row_names_the_address_it_speaks_of():
     braces = """order vehicle customer run photo protocol instrument range calibration return document
-        link scan search capture map place map_photo called aim"""
+        link scan search capture map place map_photo called aim report letter"""
     anything = dict.fromkeys(braces.split(), 1) | {"other_scan": 2, "other": 2}
     paths = {
         name: page.path.format(token=TOKEN, **anything).partition("?")[0] for name, page in PAGES.items()

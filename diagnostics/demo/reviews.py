@@ -7,12 +7,14 @@ nothing that a shop could not write.
 from __future__ import annotations
 
 import random
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
+from diagnostics import watching
 from diagnostics.demo.people import ADVISOR, OWNER
 from diagnostics.models import ReturnReview, ReturnVisit
 from diagnostics.review import acts
@@ -28,6 +30,12 @@ REVIEWED, NEWEST_WAITING = 30, 9
 """So many ordinary returns are reviewed; the newest wait, as in a shop that is a fortnight behind."""
 APART = 14
 SEED = 41
+WAITED_AT_MOST = 120
+LONG_AGO = {
+    "comeback": (("confirmed", "unrelated", "undetermined"), (84, 11, 5)),
+    "needs_review": (("unrelated", "confirmed", "undetermined"), (78, 17, 5)),
+}
+"""How returns of long ago were decided, by their verdict, in a hundred."""
 ESCAPES = {"D": "test choice", "V": "trial", "S": "intake", "I": "hand-over", "P": "fitting", "W": "fitting"}
 OTHERS = {"D1": "D4", "D4": "D1", "V3": "V2", "D7": "D1", "V1": "V3", "D5": "D4", "D3": "D1"}
 """What a second reader of the same records might choose instead."""
@@ -110,6 +118,26 @@ def put_on_record(story_orders: Mapping[str, str], *, at: datetime) -> None:
     for told in STORIES:
         _tell(told, story_orders[told.story], owner, at)
     _ordinary(set(story_orders.values()), owner, at)
+    _long_ago(owner, at)
+
+
+def _long_ago(owner: StaffMember, at: datetime) -> None:
+    """The older returns were decided when they came, before the shop kept codes."""
+    rng = random.Random(SEED)
+    waiting = ReturnVisit.objects.filter(
+        state="unreviewed",
+        exclusion="",
+        verdict__in=LONG_AGO,
+        return_order__opened_on__lt=at.date() - timedelta(days=WAITED_AT_MOST),
+    )
+    decided: dict[str, list[int]] = defaultdict(list)
+    for pk, verdict in waiting.order_by("pk").values_list("pk", "verdict"):
+        states, shares = LONG_AGO[verdict]
+        decided[rng.choices(states, shares)[0]].append(pk)
+    for state, pks in decided.items():
+        ReturnVisit.objects.filter(pk__in=pks).update(state=state, reviewed_by=owner.signs_as, reviewed_at=at)
+    chosen = ReturnVisit.objects.filter(pk__in=[pk for pks in decided.values() for pk in pks])
+    watching.refresh(chosen.values_list("index_order__vehicle", flat=True).distinct(), at=at)
 
 
 def _tell(told: Told, number: str, owner: StaffMember, at: datetime) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from diagnostics import returns
+from diagnostics import returns, watching
 from diagnostics.models import ReturnCost, ReturnReview, ReturnVisit
 from diagnostics.review.coding import Coding
 from shared import audit
