@@ -186,7 +186,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='watchedjob',
-            index=models.Index(fields=['returned_on', 'location'], name='watched_by_day'),
+            index=models.Index(fields=['returned_on', 'mature_on', 'back_days', 'left_on', 'location'], name='watched_by_day'),
         ),
         migrations.AddIndex(
             model_name='watchedjob',

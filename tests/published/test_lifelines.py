@@ -1,8 +1,8 @@
 """The curve against the package lifelines 0.30.3, whose answers were computed and kept.
 
 Data: `lifelines.datasets.load_waltons` (lifespans of fruit flies), as counts of deaths and of lives last
-seen, by day. The package holds an older pandas than the other tests can live with, so it is not installed beside
-them.
+seen, by day. The package holds an older pandas than the other tests can live with, so it is not installed
+beside them.
 """
 
 import json
