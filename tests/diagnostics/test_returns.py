@@ -168,7 +168,7 @@ def test_the_queries_of_a_refresh_do_not_grow_with_the_orders():
     assert queries_of(15) == few
 
 
-def test_all_vehicles_are_refreshed_and_told_about():
+def test_all_orders_are_counted_and_told_about():
     for _ in range(3):
         later_visit(first_visit())
     told = []
@@ -176,7 +176,7 @@ def test_all_vehicles_are_refreshed_and_told_about():
     changed = watching.recount(at=MONDAY, progress=lambda done, total: told.append((done, total)))
 
     assert changed.pairs == 3
-    assert told == [(3, 3)]
+    assert told == [(6, 6)]
 
 
 def test_a_review_leaves_an_entry_with_what_was_said_before_and_after():

@@ -1,0 +1,24 @@
+"""Print what the intervals hold: `python -m tests.shops_proof`. About a minute."""
+
+from tests.shops_proof import measure
+from tests.shops_proof.shops import simulate
+
+SHOPS = 500
+
+
+def main() -> None:
+    for jobs in (400, 2000):
+        shops = simulate(jobs, SHOPS, jobs)
+        print(f"{SHOPS} shops of {jobs} jobs: truth, mean estimate, 95 % intervals that hold it")
+        for of in (measure.rate, measure.naive, measure.curve, measure.stratified, measure.crude):
+            found = of(shops)
+            held = f"{found.coverage:.1%} of {found.shops}"
+            print(f"  {found.name:24} {found.truth:.4f}  {found.mean:.4f}  {held}")
+    for share, hoped in ((0.08, (0.08, 0.04)), (0.06, (0.08, 0.04)), (0.12, (0.12, 0.06))):
+        helpful = measure.called_helpful(5, SHOPS, share=share, hoped=hoped)
+        print(
+            f"changes that did nothing, at {share:.0%}, looked at for 24 months: {helpful:.1%} called helpful"
+        )
+
+
+main()
