@@ -11,12 +11,12 @@ from django.urls import reverse
 from diagnostics.audit.batches import batches
 from diagnostics.audit.breakdown import breakdown
 from diagnostics.audit.checks import Kind, check_rows
+from diagnostics.audit.names import Names
 from diagnostics.audit.pages.addresses import jobs_url, query_of
 from diagnostics.audit.pages.hurts import Hurt
+from diagnostics.audit.patterns import steps
 from diagnostics.audit.scope import Scope
 from diagnostics.audit.vehicles import keep_returning
-from diagnostics.job.on_order import plain_name, test_kinds
-from diagnostics.models.protocol import PHASES
 from shared.wording import percent_text
 
 
@@ -33,21 +33,24 @@ def standing_out(scope: Scope) -> Iterator[Hurt]:
 
 
 def _checks(scope: Scope, kind: Kind) -> Iterator[Hurt]:
-    listed = [row for row in check_rows(scope, kind).listed if row.answer == "more" and row.when_skipped]
-    kinds = test_kinds(row.code for row in listed)
-    phases = dict(PHASES)
-    for row in listed:
+    names, query = Names(), urlencode(query_of(scope))
+    for row in check_rows(scope, kind).listed:
         skipped, done = row.when_skipped, row.when_done
-        against = f", {percent_text(done.share)} % where it was done" if done else ""
+        if row.answer != "more" or skipped is None:
+            continue
+        name = steps.name_of(row.code, row.phase, names)
+        where = f"where it was {'left out' if row.phase else 'found'}"
+        against = f", {percent_text(done.share)} % elsewhere" if done else ""
+        page = reverse("audit-step", args=[row.code, row.phase or steps.GAP])
         yield Hurt(
             "step" if row.phase else "gap",
-            f"{plain_name(row.code, kinds)} left out{f', {phases[row.phase]}' if row.phase else ''}",
+            f"{name} left out {steps.PHASES[row.phase]}" if row.phase else name,
             skipped.count,
             skipped.of,
             row.beyond,
-            f"{percent_text(skipped.share)} % came back where it was left out{against}. It goes with more "
-            "comebacks; that does not make it their cause.",
-            _page("audit-steps", scope),
+            f"{percent_text(skipped.share)} % came back {where}{against}. It goes with more comebacks; that "
+            "does not make it their cause.",
+            f"{page}?{query}",
         )
 
 
