@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from diagnostics import recording
+from diagnostics import recording, watching
 from diagnostics.models import FollowUp
 from diagnostics.recording.entries import keep, writing
 from shop import intake
@@ -57,6 +57,7 @@ def record_call(
     if outcome == Outcome.LEFT:
         order.vehicle.left_on = left_on or called_on
         intake.keep_vehicle(order.vehicle, by=by)
+    watching.mark_stale()  # What waits for the owner counts the calls.
     return call
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from diagnostics import protocols
+from diagnostics import protocols, watching
 from diagnostics.models import Protocol, ProtocolAim
 from shared import audit
 
@@ -48,6 +48,7 @@ def decide(aim: ProtocolAim, *, decision: str, why: str, on: date, by: Any, at: 
     aim.save()
     was, now = audit.difference(before, audit.values(aim))
     audit.record("decide change", aim, by=by, before=was, after=now, reason=why)
+    watching.mark_stale()  # What waits for the owner counts open changes.
     return aim
 
 

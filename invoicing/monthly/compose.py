@@ -19,8 +19,6 @@ from diagnostics.audit.names import Names
 from diagnostics.audit.pages import saying
 from diagnostics.audit.pages.hurts import Hurt
 from diagnostics.audit.pages.overview import Overview, overview
-from diagnostics.audit.pages.this_week import Thing, this_week
-from diagnostics.audit.pages.to_do import to_do
 from diagnostics.audit.plain_values import to_plain
 from diagnostics.audit.rates import Headline
 from diagnostics.audit.scope import Scope
@@ -44,7 +42,6 @@ def compose(month: date, *, as_of: date) -> dict[str, Any]:
     """Return the report of the month that begins on `month`, counted on `as_of`."""
     scope = Scope(as_of=as_of, since=a_year(as_of, window_days(Scope(as_of=as_of))))
     found = overview(scope)
-    things = this_week(to_do(scope, found.calling_since))
     head = found.headline
     return {
         "month": month.isoformat(),
@@ -53,7 +50,7 @@ def compose(month: date, *, as_of: date) -> dict[str, Any]:
         "shop": _shop(),
         "address": f"{settings.SITE_URL}{reverse('audit')}",
         "in_one_line": _in_one_line(head.provisional, head.fewest),
-        "answers": _answers(found, things),
+        "answers": _answers(found),
         "ways": list(_ways(head)),
         "windows": list(_windows(head)),
         "in_the_month": _in_the_month(month),
@@ -63,7 +60,7 @@ def compose(month: date, *, as_of: date) -> dict[str, Any]:
         "steps": list(_steps(scope)),
         "not_a_cause": NOT_A_CAUSE,
         "hurts": [{"name": _capital(hurt.name), "say": hurt.say} for hurt in found.hurts],
-        "things": [{"what": thing.what, "why": thing.why} for thing in things],
+        "things": [{"what": thing.what, "why": thing.why} for thing in found.things],
         "changes": [_change(one) for one in changes(as_of) if one.is_open],
         "waiting": _waiting(as_of),
         "limits": _limits(found),
@@ -91,13 +88,13 @@ def _rate(share: Proportion) -> str:
     return f"{percent_text(share.share)} % ({interval_text(share.low, share.high)})"
 
 
-def _answers(found: Overview, things: Iterable[Thing]) -> list[dict[str, str]]:
+def _answers(found: Overview) -> list[dict[str, str]]:
     head = found.headline
     doing = saying.sentence(head.provisional, head.fewest)
     if head.provisional and saying.state_of(head.provisional, head.fewest) == "rate":
         doing = f"{_counts(head.provisional)}. {doing}"
     hurts = " ".join(_hurt(hurt) for hurt in found.hurts) or "Nothing stands out from chance."
-    to_do_now = " ".join(f"{thing.what}." for thing in things) or "Nothing waits."
+    to_do_now = " ".join(f"{thing.what}." for thing in found.things) or "Nothing waits."
     return [
         {"question": "How are we doing?", "answer": doing},
         {"question": "What hurts most?", "answer": hurts},

@@ -8,7 +8,6 @@ from django.views.decorators.http import require_safe
 
 from diagnostics.audit import keeping
 from diagnostics.audit.asked import asked_of
-from diagnostics.audit.costs import costs
 from diagnostics.audit.csv_rows import csv_rows
 from diagnostics.audit.pages import saying
 from diagnostics.audit.pages.files import csv_file
@@ -16,8 +15,6 @@ from diagnostics.audit.pages.hurts import RULE as HURTS_RULE
 from diagnostics.audit.pages.overview import OVERVIEW
 from diagnostics.audit.pages.shown import shown_overview
 from diagnostics.audit.pages.this_week import RULE as WEEK_RULE
-from diagnostics.audit.pages.this_week import this_week
-from diagnostics.audit.pages.to_do import to_do
 from diagnostics.watching.asking import standing
 from shared.access import roles
 
@@ -38,8 +35,8 @@ def overview_page(request: HttpRequest) -> HttpResponseBase:
         "answer": answer,
         "shown": shown_overview(answer.value, asked),
         "recount": standing(),
-        "costs": costs(asked.scope),
-        "things": this_week(to_do(asked.scope, answer.value.calling_since)),
+        "costs": answer.value.costs,
+        "things": answer.value.things,
         "week_rule": WEEK_RULE,
         "hurts_rule": HURTS_RULE,
         "only_here": saying.ONLY_HERE,
