@@ -37,11 +37,6 @@ class ComebackCurve:
     left: int
     competing: EndPoint | None
 
-    @property
-    def at_window(self) -> Point | None:
-        """The share back by the end of the window; None without a job."""
-        return next((point for point in self.points if point.day == self.window_days), None)
-
     def at(self, day: int) -> Point | None:
         """Return the point of a day that is marked."""
         return next((point for point in self.points if point.day == day), None)

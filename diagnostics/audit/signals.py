@@ -52,11 +52,6 @@ class Watch:
     false_alarm_every: float
     found_after: float
 
-    @property
-    def is_calling(self) -> bool:
-        """Whether it stands above its threshold now."""
-        return self.above_since is not None
-
     def as_json(self, tail: int = 100) -> dict[str, Any]:
         """Return the sum as plain values, with its last `tail` steps."""
         return {

@@ -76,20 +76,6 @@ def chi_square_quantile(share: float, df: float, *, above: bool = False) -> floa
     return 2 * gamma_quantile(share, df / 2, above=above)
 
 
-def t_quantile(share: float, df: float, *, above: bool = False) -> float:
-    """Return the value of Student's t of `df` degrees of freedom below (or above) which `share` lies."""
-    if share > 0.5:
-        share, above = 1 - share, not above
-    # t squared over (df + t squared) has a beta distribution; the smaller of it and the rest keeps digits.
-    inner = beta_quantile(2 * share, 0.5, df / 2, above=True)
-    if inner <= 0.5:
-        size = math.sqrt(df * inner / (1 - inner))
-    else:
-        outer = beta_quantile(2 * share, df / 2, 0.5)
-        size = math.sqrt(df * (1 - outer) / outer)
-    return size if above else -size
-
-
 def _small_beta(share: float, a: float, b: float, above: bool) -> float:
     if share > 0.5:
         share, above = 1 - share, not above

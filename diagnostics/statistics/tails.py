@@ -82,13 +82,6 @@ def chi_square_above(x: float, df: float) -> float:
     return math.erfc(math.sqrt(x / 2)) if df == 1 else gamma_tails(x / 2, df / 2)[1]
 
 
-def t_above(t: float, df: float) -> float:
-    """Return the share of Student's t of `df` degrees of freedom above `t`."""
-    square = t * t
-    beyond = beta_tails(df / (df + square), df / 2, 0.5, square / (df + square))[0] / 2
-    return beyond if t >= 0 else 1 - beyond
-
-
 def binomial_tails(r: int, n: int, p: float) -> tuple[float, float]:
     """Return the chances of up to `r` of `n`, and of more, where each has the chance `p`."""
     if r < 0 or r >= n:

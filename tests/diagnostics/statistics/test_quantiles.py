@@ -14,7 +14,6 @@ from diagnostics.statistics.quantiles import (
     chi_square_quantile,
     gamma_quantile,
     normal_quantile,
-    t_quantile,
     two_sided,
 )
 
@@ -53,15 +52,6 @@ def test_a_far_tail_of_a_large_count_is_that_of_the_sum():
     assert found == pytest.approx(tail, rel=1e-11)
 
 
-@pytest.mark.parametrize("df", [1, 2, 3.3, 30, 1e4, 1e6])
-def test_scipy_gives_the_same_quantiles_and_tails_of_t(df):
-    for share in (1e-9, 0.025, 0.3, 0.4999, 0.975):
-        assert t_quantile(share, df) == pytest.approx(stats.t.ppf(share, df), rel=CLOSE)
-        assert t_quantile(share, df, above=True) == -t_quantile(share, df)
-    for t in (-3, 0, 0.01, 2, 40):
-        assert tails.t_above(t, df) == pytest.approx(stats.t.sf(t, df), rel=1e-11)
-
-
 @pytest.mark.parametrize("df", [1, 2, 5, 400])
 def test_scipy_gives_the_same_tails_of_a_chi_square_and_a_normal(df):
     for at in (1e-6, 0.5, 3.84, 700):
@@ -83,14 +73,13 @@ def test_scipy_gives_the_same_tails_of_a_binomial(n, p):
 def test_quantiles_that_can_be_written_down():
     n = 1_000_000
 
-    # The smallest and the largest of n even draws; an exponential; the arcsine law; Cauchy's.
+    # The smallest and the largest of n even draws; an exponential; the arcsine law.
     assert beta_quantile(0.025, 1, n, above=True) == pytest.approx(
         -math.expm1(math.log(0.025) / n), rel=CLOSE
     )
     assert beta_quantile(0.025, n, 1) == pytest.approx(0.025 ** (1 / n), rel=CLOSE)
     assert chi_square_quantile(0.95, 2) == pytest.approx(-2 * math.log(0.05), rel=CLOSE)
     assert beta_quantile(0.1, 0.5, 0.5) == pytest.approx(math.sin(math.pi * 0.05) ** 2, rel=CLOSE)
-    assert t_quantile(0.9, 1) == pytest.approx(math.tan(math.pi * 0.4), rel=CLOSE)
     assert normal_quantile(0.025, above=True) == pytest.approx(two_sided(0.95), rel=CLOSE)
 
 
