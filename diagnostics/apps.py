@@ -19,6 +19,7 @@ class DiagnosticsConfig(AppConfig):
             "diagnostics.isolation.named",
             "diagnostics.metrology.named",
             "diagnostics.statistics.named_charts",
+            "diagnostics.statistics.named_expert",
             "diagnostics.statistics.named_shares",
             "diagnostics.statistics.named_survival",
             "diagnostics.statistics.named_tables",
