@@ -19,7 +19,13 @@ MOST_COVARIATES = 20
     "stats.cox",
     "How many times as fast the event comes for one more of a covariate.",
     Given(
-        "times", "Time to the event or last seen", kind="numbers", low=0, high=MOST, least=2, example=[9, 5]
+        "times",
+        "Time to the event or last seen",
+        kind="numbers",
+        low=0,
+        high=MOST,
+        least=2,
+        example=[9, 13, 5, 8],
     ),
     Given(
         "events",
@@ -63,7 +69,15 @@ def cox(times: list[float], events: list[float], x: list[Any], ties: str = "bres
 @computation(
     "stats.trend",
     "Whether failures of one vehicle come more and more often, or more and more seldom.",
-    Given("times", "When each failure came", kind="numbers", above=0, high=MOST, least=1, example=[10, 300]),
+    Given(
+        "times",
+        "When each failure came",
+        kind="numbers",
+        above=0,
+        high=MOST,
+        least=1,
+        example=[10, 25, 60, 140, 300],
+    ),
     Given("end", "Until when it was watched", above=0, high=MOST, example=365),
     source="MIL-HDBK-189; Laplace's test",
     mark="from memory",
