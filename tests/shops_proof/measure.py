@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnostics.statistics.funnel import binomial_limits, ratio_limits
 from diagnostics.statistics.planning import before_after, jobs_a_side
 from diagnostics.statistics.proportions import proportion
 from diagnostics.statistics.ratios import risk_ratio
@@ -54,6 +55,14 @@ def curve(shops: Shops) -> Held:
     )
 
 
+def curve_unseen(shops: Shops) -> Held:
+    """The same curve where nobody wrote down which vehicles had left: they seem to be still driving."""
+    points = (kaplan_meier(counts).at(WINDOW) for counts in _day_counts(shops, sees_leaving=False))
+    return _held(
+        "curve, leaving unseen", shops.curve_at_window, [(one.value, one.low, one.high) for one in points]
+    )
+
+
 def stratified(shops: Shops) -> Held:
     """The Mantel-Haenszel risk ratio of ripe jobs that skipped the step, within system and difficulty."""
     found = [mh_ratio(strata) for strata in _strata(shops)]
@@ -67,16 +76,50 @@ def crude(shops: Shops) -> Held:
     return _held("crude risk ratio", shops.risk_ratio, [(one.value, one.low, one.high) for one in found])
 
 
+@dataclass(frozen=True)
+class Blamed:
+    """Of equally good technicians, the share beyond 95 % limits: by their rate, by what their jobs expect."""
+
+    crude: float
+    by_mix: float
+
+
+def blamed(shops: Shops, alpha: float = 0.05) -> Blamed:
+    """Return how many are set apart; what is expected of one comes from the jobs of the others."""
+    crude, by_mix = [], []
+    for jobs, back in _by_technician(shops):
+        others, their_back = jobs.sum(axis=0) - jobs, back.sum(axis=0) - back
+        expected = (jobs * their_back / np.maximum(others, 1)).sum(axis=1)
+        share = back.sum() / jobs.sum()
+        for n, x, e in zip(jobs.sum(axis=1), back.sum(axis=1), expected, strict=True):
+            crude.append(_is_beyond(x / n, binomial_limits(share, int(n), alpha)))
+            by_mix.append(_is_beyond(x / e, ratio_limits(float(e), alpha)))
+    return Blamed(float(np.mean(crude)), float(np.mean(by_mix)))
+
+
 def called_helpful(
-    seed: int, shops: int, *, share: float, hoped: tuple[float, float], months: int = 24
+    seed: int,
+    shops: int,
+    *,
+    share: float,
+    hoped: tuple[float, float],
+    months: int = 24,
+    after_at_least: float = 0.0,
 ) -> float:
-    """Return the share of changes that did nothing which are ever called helpful, looked at every month."""
+    """Return the share of changes that did nothing which are ever called helpful, looked at every month.
+
+    `after_at_least`: the change is made only after a stretch with this share of comebacks, and compared with
+    that stretch.
+    """
     chance = np.random.default_rng(seed)
     jobs = jobs_a_side(*hoped)
     a_month = max(1, jobs // 12)
     called = 0
     for _ in range(shops):
-        before = (int(chance.binomial(jobs, share)), jobs)
+        x = int(chance.binomial(jobs, share))
+        while x < after_at_least * jobs:
+            x = int(chance.binomial(jobs, share))
+        before = (x, jobs)
         after = chance.binomial(a_month, share, size=months).cumsum()
         called += any(
             before_after(before, (int(x), a_month * month), hoped=hoped).verdict == "helped"
@@ -92,10 +135,28 @@ def _held(name: str, truth: float, found: list[tuple[float | None, float | None,
     return Held(name, truth, mean, len(known), held)
 
 
-def _day_counts(shops: Shops) -> Iterator[list[DayCount]]:
+def _is_beyond(value: float, limits: tuple[float, float]) -> bool:
+    return not limits[0] <= value <= limits[1]
+
+
+def _by_technician(shops: Shops) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    """Ripe jobs of each shop and those that came back, by technician (rows) and stratum."""
+    size = int(shops.technician.max()) + 1, int(shops.stratum.max()) + 1
+    cell = shops.technician * size[1] + shops.stratum
+    for place in range(cell.shape[0]):
+        ripe, back = shops.ripe[place], shops.came_back[place]
+        jobs, returned = (
+            np.bincount(cell[place][which], minlength=size[0] * size[1]).reshape(size)
+            for which in (ripe, ripe & back)
+        )
+        yield jobs, returned
+
+
+def _day_counts(shops: Shops, *, sees_leaving: bool = True) -> Iterator[list[DayCount]]:
     back = shops.came_back
-    gone = ~back & (shops.gone < shops.day)
+    gone = ~back & (shops.gone < shops.day) & sees_leaving
     left = np.where(back, shops.back, np.where(gone, shops.gone, shops.day))
+    left = np.minimum(left, WINDOW + 1)  # What is later does not move the curve at the window's end.
     for place in range(left.shape[0]):
         last = int(left[place].max()) + 1
         events, departures, leavers = (
