@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from diagnostics.statistics.funnel import binomial_limits, ratio_limits
+from diagnostics.audit.mix import Cell, expected
+from diagnostics.statistics.funnel import binomial_limits, poisson_limits
 from diagnostics.statistics.planning import before_after, jobs_a_side
 from diagnostics.statistics.proportions import proportion
 from diagnostics.statistics.ratios import risk_ratio
 from diagnostics.statistics.strata import Stratum, mh_ratio
 from diagnostics.statistics.survival import DayCount, kaplan_meier
-from tests.shops_proof.shops import WINDOW, Shops
+from tests.shops_proof.shops import HARD_SHARE, WINDOW, Shops
 
 
 @dataclass(frozen=True)
@@ -85,15 +87,18 @@ class Blamed:
 
 
 def blamed(shops: Shops, alpha: float = 0.05) -> Blamed:
-    """Return how many are set apart; what is expected of one comes from the jobs of the others."""
+    """Return how many are set apart, with the limits and the expected counts of the audit."""
     crude, by_mix = [], []
-    for jobs, back in _by_technician(shops):
-        others, their_back = jobs.sum(axis=0) - jobs, back.sum(axis=0) - back
-        expected = (jobs * their_back / np.maximum(others, 1)).sum(axis=1)
-        share = back.sum() / jobs.sum()
-        for n, x, e in zip(jobs.sum(axis=1), back.sum(axis=1), expected, strict=True):
-            crude.append(_is_beyond(x / n, binomial_limits(share, int(n), alpha)))
-            by_mix.append(_is_beyond(x / e, ratio_limits(float(e), alpha)))
+    for cells in _cells(shops):
+        jobs, back = Counter[str](), Counter[str]()
+        for cell in cells:
+            jobs[cell.unit] += cell.jobs
+            back[cell.unit] += cell.back
+        share = back.total() / jobs.total()
+        for unit, found in expected(cells).items():
+            crude.append(_is_beyond(back[unit] / jobs[unit], binomial_limits(share, jobs[unit], alpha)))
+            if found.value:
+                by_mix.append(_is_beyond(back[unit] / found.value, poisson_limits(found.value, alpha)))
     return Blamed(float(np.mean(crude)), float(np.mean(by_mix)))
 
 
@@ -139,17 +144,23 @@ def _is_beyond(value: float, limits: tuple[float, float]) -> bool:
     return not limits[0] <= value <= limits[1]
 
 
-def _by_technician(shops: Shops) -> Iterator[tuple[np.ndarray, np.ndarray]]:
-    """Ripe jobs of each shop and those that came back, by technician (rows) and stratum."""
-    size = int(shops.technician.max()) + 1, int(shops.stratum.max()) + 1
-    cell = shops.technician * size[1] + shops.stratum
+def _cells(shops: Shops) -> Iterator[list[Cell]]:
+    """Ripe jobs of each shop and those that came back, by technician, system and difficulty."""
+    strata = int(shops.stratum.max()) + 1
+    cell = shops.technician * strata + shops.stratum
     for place in range(cell.shape[0]):
         ripe, back = shops.ripe[place], shops.came_back[place]
-        jobs, returned = (
-            np.bincount(cell[place][which], minlength=size[0] * size[1]).reshape(size)
-            for which in (ripe, ripe & back)
-        )
-        yield jobs, returned
+        jobs, returned = (np.bincount(cell[place][which], minlength=strata) for which in (ripe, ripe & back))
+        yield [
+            Cell(
+                str(at // strata),
+                divmod(at % strata, len(HARD_SHARE)),
+                int(n),
+                int(returned[at : at + 1].sum()),
+            )
+            for at, n in enumerate(jobs)
+            if n
+        ]
 
 
 def _day_counts(shops: Shops, *, sees_leaving: bool = True) -> Iterator[list[DayCount]]:
