@@ -19,16 +19,15 @@ from django.utils import timezone
 
 from diagnostics.audit.plain_values import from_plain, to_plain
 from diagnostics.audit.scope import Scope
-from diagnostics.models import KeptAudit
+from diagnostics.models import KeptAudit, WatchedJob
 from shared.models import OutboxRow
 from shared.outbox import ask
 
 T = TypeVar("T")
 COUNT_AGAIN = "count_audit_again"
 KEEP_SECONDS = 1.0  # Longer than this nobody should wait for a page twice.
-MOST_JOBS_AT_ONCE = (
-    200_000  # Of more, even the first answer is counted in the background: no page waits for it.
-)
+MOST_JOBS_AT_ONCE = 200_000
+"""With more jobs on record, even the first answer is counted in the background: no page waits for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +81,7 @@ def answer(
     kept = KeptAudit.objects.filter(key=key).first()
     value = _value_of(asked, kept)
     if kept is None or value is None:
-        if scope.jobs().count() <= MOST_JOBS_AT_ONCE:
+        if WatchedJob.objects.count() <= MOST_JOBS_AT_ONCE:
             return _compute(asked, scope, key, now)
         _ask(asked, scope, key, now)
         return None

@@ -30,7 +30,7 @@ REVIEWED, NEWEST_WAITING = 30, 9
 """So many ordinary returns are reviewed; the newest wait, as in a shop that is a fortnight behind."""
 APART = 14
 SEED = 41
-WAITED_AT_MOST = 120
+WAITED_AT_MOST = 45
 LONG_AGO = {
     "comeback": (("confirmed", "unrelated", "undetermined"), (84, 11, 5)),
     "needs_review": (("unrelated", "confirmed", "undetermined"), (78, 17, 5)),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 from functools import cached_property
 
@@ -34,7 +34,7 @@ from invoicing import issuing
 from invoicing.models import IssuedDocument
 from shared import outbox
 from shared.models import OutboxRow
-from shop.models import Complaint, RepairOrder, StaffMember, Vehicle
+from shop.models import Complaint, DeclinedItem, RepairOrder, StaffMember, Vehicle
 from tests.diagnostics.searching.example import components, example, listens
 
 REPORTS = (
@@ -65,7 +65,22 @@ def open_shop(*, everything: bool = False) -> Places:
     _draw_circuits(places)
     _begin_searches(places)
     learning.put_on_record(today=timezone.localdate(), at=at)
+    _leave_a_call_due(places)
     return places
+
+
+def _leave_a_call_due(places: Places) -> None:
+    """The stories leave no call due on every day of the year, so one more item is declined."""
+    today = places.at.date()
+    DeclinedItem.objects.create(
+        order=places.order("bus_resistor.only"),
+        ref="D9",
+        position=9,
+        component="rear brake hose",
+        risk="safety",
+        informed_on=today - timedelta(days=30),
+        follow_up_on=today - timedelta(days=3),
+    )
 
 
 SEARCHES = {

@@ -343,6 +343,7 @@ PAGES = [
     Shown("costs-behind", "gwen", "/audit/costs/returns/?since=2020-01-01&unknown=goodwill"),
     Shown("agreement-too-few", "gwen", "/audit/agreement/"),
     Shown("audit-settings", "gwen", "/audit/settings/"),
+    Shown("report-list", "gwen", "/audit/reports/"),
     Shown("calls", "maud", "/calls/"),
     Shown("call", "maud", a_call),
     Shown("call-refused", "maud", a_call, first=send),
