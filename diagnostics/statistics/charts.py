@@ -219,7 +219,8 @@ def run_length(p0: float, odds_ratio: float, h: float, p: float, *, cells: int =
     """Return after how many outcomes on average the sum calls, where events have the chance `p`.
 
     By a Markov chain over `cells` levels between 0 and the threshold [4]; a step between two levels is shared
-    between them so that its mean is kept. With 400 cells it is within 1 % of simulation at the base of 6 %.
+    between them so that its mean is kept. With 400 cells it is within 1.5 % of 60,000 simulated runs at the
+    base of 6 %.
     """
     w_event, w_no_event = weights(p0, odds_ratio)
     width = h / cells

@@ -74,7 +74,8 @@ def before_after(
 
     A change that did nothing is called "helped" at most 5 times in 100, and "worse" as seldom, however often
     and however long one looks [2]: looks early on need overwhelming evidence, and the bound rises again after
-    the planned number. The side before must be fixed when the change is made.
+    the planned number. The side before must be fixed when the change is made, and not be picked for being
+    bad: the stretch after a bad one is better though nothing changed, and no level here allows for that.
 
     Parameters
     ----------

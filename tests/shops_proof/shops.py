@@ -3,7 +3,7 @@
 A job has a system and a difficulty. Hard jobs come back more often, and on hard jobs steps are skipped more
 often: so a crude comparison blames every step. Jobs are handed back evenly over two years up to the day of
 the count, so the last ones have had little time. Vehicles leave for good at a steady rate; one that has left
-cannot come back, and its leaving is known.
+cannot come back. Technicians are all equally good, but the best known of them get the hard jobs.
 """
 
 from __future__ import annotations
@@ -20,6 +20,11 @@ SYSTEM_RISK = np.array([0.8, 0.9, 1.0, 1.2, 1.5])
 HARD_SHARE = np.array([0.5, 0.3, 0.2])
 HARD_RISK = np.array([0.03, 0.06, 0.12])
 HARD_SKIPS = np.array([0.15, 0.35, 0.6])
+WHO_GETS = np.array([  # Of each difficulty, the share of each technician.
+    [0.05, 0.1, 0.2, 0.2, 0.25, 0.2],
+    [0.2, 0.2, 0.2, 0.2, 0.1, 0.1],
+    [0.5, 0.2, 0.15, 0.1, 0.05, 0.0],
+])  # fmt: skip
 EARLY = 1.6  # Above 1: more come back in the first weeks than in the last.
 
 
@@ -29,6 +34,7 @@ class Shops:
 
     day : handed back, in days before the count. back : days to the return, WINDOW + 1 where there is none.
     gone : days to the vehicle's leaving. skipped : whether the step was. stratum : system x difficulty.
+    technician : who did it, from 0 on.
     """
 
     day: np.ndarray
@@ -36,6 +42,7 @@ class Shops:
     gone: np.ndarray
     skipped: np.ndarray
     stratum: np.ndarray
+    technician: np.ndarray
     risk_ratio: float
     rate: float
     curve_at_window: float
@@ -66,6 +73,7 @@ def simulate(seed: int, shops: int, jobs: int, *, risk_ratio: float = 2.0) -> Sh
         gone=np.floor(chance.exponential(1 / GONE_A_DAY, size=size)).astype(int),
         skipped=skipped,
         stratum=system * len(HARD_SHARE) + hard,
+        technician=(chance.random(size)[..., None] >= WHO_GETS.cumsum(axis=1)[hard, :-1]).sum(axis=-1),
         risk_ratio=risk_ratio,
         **_truth(risk_ratio),
     )

@@ -25,6 +25,20 @@ def test_the_naive_rate_is_too_low(shops):
     assert measure.naive(shops).mean < 0.96 * shops.rate
 
 
+def test_leaving_that_nobody_wrote_down_lowers_the_curve(shops):
+    found = measure.curve_unseen(shops)
+
+    assert found.mean == pytest.approx(shops.rate, rel=0.01)
+    assert found.mean < 0.995 * shops.curve_at_window
+
+
+def test_equally_good_technicians_are_set_apart_by_their_rate_but_seldom_by_their_job_mix():
+    found = measure.blamed(simulate(23, 100, 2000))
+
+    assert found.crude > 0.2
+    assert found.by_mix <= 0.07
+
+
 def test_a_crude_ratio_blames_the_step_for_the_hard_jobs(shops):
     found = measure.crude(shops)
 
