@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from diagnostics.job.on_order import plain_name, test_kinds
-from diagnostics.learning.compared import Compared, Verdict, compare
+from diagnostics.learning.compared import Compared, Verdict, after_a_bad_spell, compare
 from diagnostics.learning.counting import NOTHING, Asked, Counted, asked, count
 from diagnostics.models import ProtocolAim
 from diagnostics.review.names import symptom_names, system_names, words
@@ -129,6 +129,8 @@ def _change(
     by_step, no_figures = aim.measure == Measure.STEP_DONE, (None, None)
     step = compare(counted.step, more_is_better=True, expected=expected if by_step else no_figures)
     back = compare(counted.back, more_is_better=False, expected=no_figures if by_step else expected)
+    if aim.after_bad_spell:
+        back = after_a_bad_spell(back)
     return Change(
         aim=aim,
         asked=one,

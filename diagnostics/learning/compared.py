@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from diagnostics.statistics.planning import Verdict, before_after, jobs_a_side
 from diagnostics.statistics.proportions import Difference, Proportion, proportion
 
-__all__ = ["FEWEST_A_SIDE", "Compared", "Counts", "Verdict", "compare"]
+__all__ = ["FEWEST_A_SIDE", "Compared", "Counts", "Verdict", "after_a_bad_spell", "compare"]
 
 FEWEST_A_SIDE = 10
 """statistics.md section 3.1: below 10 jobs the counts only."""
@@ -32,7 +32,8 @@ class Compared:
     """One measure on both sides; None where a side has no job.
 
     `more_jobs`: about so many more are needed after the change, to see what was hoped for; None where nothing
-    is known of the jobs before. `few_before`: those before are too few ever to see it.
+    is known of the jobs before. `few_before`: those before are too few ever to see it. `is_withheld`: it
+    would be called helpful, had it not been made after a bad spell.
     """
 
     counts: Counts
@@ -42,6 +43,7 @@ class Compared:
     verdict: Verdict
     more_jobs: int | None
     few_before: bool = False
+    is_withheld: bool = False
 
     @property
     def too_few(self) -> bool:
@@ -82,6 +84,16 @@ def compare(counts: Counts, *, more_is_better: bool, expected: Shares = (None, N
         0 if is_told else max(found.needed - n1, 0) if found.more is None else found.more,
         few_before=not is_told and found.more is None,
     )
+
+
+def after_a_bad_spell(found: Compared) -> Compared:
+    """Return what may be said of a change that was made after a bad spell: never that it helped.
+
+    What follows a stretch picked because it was bad is mostly better with nothing changed. In simulation
+    (10 % seen at a true 8 %) 27 in 100 changes that did nothing would be called helpful, and no bound allows
+    for it.
+    """
+    return replace(found, verdict="cannot_tell", is_withheld=True) if found.verdict == "helped" else found
 
 
 def _hoped(counts: Counts, more_is_better: bool, expected: Shares) -> tuple[float, float]:

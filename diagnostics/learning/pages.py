@@ -103,6 +103,11 @@ def expected(aim: ProtocolAim) -> str:
 
 def said(compared: Compared) -> str:
     """Return what may be said of one measure."""
+    if compared.is_withheld:
+        return (
+            "Cannot tell: it was made after a bad spell, and what follows one is mostly better with nothing "
+            "changed."
+        )
     if compared.verdict == "helped":
         return (
             "It helped: the difference is more than chance explains. Other things may have changed with it."

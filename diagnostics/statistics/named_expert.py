@@ -36,7 +36,7 @@ MOST_COVARIATES = 20
         least=2,
         example=[1, 0, 1, 1],
     ),
-    Given("x", "For each: its covariates", kind="list", least=2, example=[[0], [0], [1], [1]]),
+    Given("x", "For each: its covariates", kind="list", least=2, example=[[0], [1], [1], [0]]),
     Given("ties", "Tied events", kind="choice", choices=("breslow",), optional=True, example="breslow"),
     source="Cox 1972, J. R. Statist. Soc. B 34:187; Breslow 1974, Biometrics 30:89",
     mark="read",

@@ -5,7 +5,8 @@ from math import comb
 
 import pytest
 
-from diagnostics.learning.compared import Counts, compare
+from diagnostics.learning.compared import Counts, after_a_bad_spell, compare
+from diagnostics.learning.pages import said
 from diagnostics.learning.proposals import Asked, Backs, Costly, Outcomes, to_add, to_ask, to_drop
 from diagnostics.learning.spans import ripe_until, spans
 from diagnostics.learning.spell import bad_spell, chance_of_fewer
@@ -139,3 +140,12 @@ def test_what_changed_for_all_is_taken_out():
 def test_too_few_comebacks_say_nothing():
     assert stepped(months((0, 0), (0, 0)), {CHANGED: date(2026, 1, 1)}, date(2026, 12, 1)) is None
     assert stepped([], {CHANGED: date(2026, 1, 1)}, date(2026, 12, 1)) is None
+
+
+def test_after_a_bad_spell_nothing_is_called_helpful():
+    better = compare(Counts(60, 553, 20, 553), more_is_better=False)
+    worse = compare(Counts(20, 553, 60, 553), more_is_better=False)
+
+    assert (better.verdict, after_a_bad_spell(better).verdict) == ("helped", "cannot_tell")
+    assert said(after_a_bad_spell(better)).startswith("Cannot tell: it was made after a bad spell")
+    assert after_a_bad_spell(worse) == worse
