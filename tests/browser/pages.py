@@ -174,6 +174,11 @@ NEW_FORMS = (
     "reversal", "work", "disturbed", "declined", "trials", "customer-trial", "check", "minutes", "time",
     "hand-off", "planned-return", "outside-event", "promise", "technician", "waiting", "hand-back", "capture",
 )  # fmt: skip
+# One template and fields that others of these forms have too.
+PLAIN_FORMS = {
+    "note", "suspect", "assumption", "event", "disturbed", "trials", "check", "minutes", "time",
+    "planned-return", "outside-event", "promise", "technician", "waiting",
+}  # fmt: skip
 
 PAGES = [
     Shown("signin", "", "/signin/"),
@@ -222,7 +227,10 @@ PAGES = [
         first=send_slip,
     ),
     Shown("bay-refused", "tobin", job("open.half_measured", "bay/"), first=send_reading),
-    *(Shown(f"record-{kind}", "tobin", job(FLAT, f"record/{kind}/")) for kind in NEW_FORMS),
+    *(
+        Shown(f"record-{kind}", "tobin", job(FLAT, f"record/{kind}/"), rare=kind in PLAIN_FORMS)
+        for kind in NEW_FORMS
+    ),
     *(
         Shown(f"record-{kind}-refused", "tobin", job("open.half_measured", f"record/{kind}/"), first=send)
         for kind in ("attempt", "cause", "work", "hand-off", "hand-back")
