@@ -6,10 +6,11 @@ from datetime import date
 from functools import cached_property
 
 from diagnostics.models import TestKind
+from diagnostics.models.protocol import PHASES
 from diagnostics.review.names import symptom_names, system_names, words
 from shop.models import Location, PartFitted, RepairOrder
 
-PHASES = {"before": "before the repair", "after": "after the repair"}
+PHASE_WORDS = dict(PHASES)
 CHAINS = {"complete": "complete", "explained": "explained at", "broken": "broken at"}
 
 
@@ -43,7 +44,7 @@ class Names:
 
     def step(self, code: str, phase: str) -> str:
         name = self._tests.get(code) or words(code)
-        return f"{name}, {PHASES[phase]}" if phase in PHASES else name
+        return f"{name}, {PHASE_WORDS[phase]}" if phase in PHASE_WORDS else name
 
     @staticmethod
     def plain(text: str) -> str:

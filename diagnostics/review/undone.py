@@ -10,11 +10,12 @@ from diagnostics.evidence import Finding, is_left_out
 from diagnostics.job.on_order import plain_name
 from diagnostics.judging import describe
 from diagnostics.models import TestKind
+from diagnostics.models.protocol import PHASES
 from diagnostics.review.facts_of_job import WORK, Line, line_of
 from diagnostics.review.names import words
 from diagnostics.snapshot import Complaint, Order, RequiredStep
 
-PHASES = {"before": "before the repair", "after": "after the repair"}
+PHASE_WORDS = dict(PHASES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +145,7 @@ def _skipped(
     return SkippedStep(
         code=step.code,
         name=plain_name(step.code, kinds),
-        phase=PHASES.get(step.phase, step.phase),
+        phase=PHASE_WORDS.get(step.phase, step.phase),
         critical=step.critical,
         waived=explained.reason if explained else own_reason,
         minutes=kinds[step.code].minutes if step.code in kinds else None,

@@ -15,7 +15,7 @@ from time import perf_counter
 
 from diagnostics.models import Cause, KeptAudit
 from diagnostics.similar.finding import rank
-from diagnostics.similar.scoring import distinct
+from diagnostics.similar.scoring import distinct, plain
 from shop.models import Complaint, RepairOrder
 
 KEY = "similar-hits"
@@ -75,8 +75,8 @@ def kept_hits() -> Hits | None:
 
 
 def _count(counts: Counter[str], way: str, named: Sequence[str], component: str) -> None:
-    wanted = " ".join(component.lower().split())
-    places = [" ".join(one.lower().split()) for one in named[:LOOKED_AT]]
+    wanted = plain(component)
+    places = [plain(one) for one in named[:LOOKED_AT]]
     counts[f"{way}first"] += places[:1] == [wanted]
     counts[f"{way}among_five"] += wanted in places
 

@@ -116,5 +116,10 @@ def distinct(components: Sequence[str]) -> tuple[str, ...]:
     """Return the components in their order, each once, whatever its case and spaces."""
     seen: dict[str, str] = {}
     for component in components:
-        seen.setdefault(" ".join(component.lower().split()), component)
+        seen.setdefault(plain(component), component)
     return tuple(seen.values())
+
+
+def plain(component: str) -> str:
+    """Return a component so that two ways of writing it are one: small letters, single spaces."""
+    return " ".join(component.lower().split())

@@ -12,7 +12,7 @@ from diagnostics.audit import keeping
 from diagnostics.audit.check_words import extra_text, price_text, say, state_word
 from diagnostics.audit.checks import CheckTable, check_rows
 from diagnostics.audit.compared import Cell, CheckRow
-from diagnostics.audit.names import Names
+from diagnostics.audit.names import PHASE_WORDS, Names
 from diagnostics.audit.pages.addresses import jobs_url
 from diagnostics.audit.scope import Scope
 from diagnostics.evidence.rules import RULES
@@ -21,7 +21,7 @@ from diagnostics.statistics.ratios import Ratio
 from shared.wording import count_text, number_text, whole_text
 
 MOST_ROWS = 12  # The rest stand folded below.
-PHASES = {"before": "before the repair", "after": "after the repair", "": ""}
+PHASES = {**PHASE_WORDS, "": ""}
 GAP = "gap"  # Stands in an address where a step has its phase.
 DIFFICULTY = {None: "not given", 1: "1, easy", 2: "2", 3: "3, hard"}
 
